@@ -1,0 +1,2 @@
+# For a debugger: no optimisation, full symbols.
+set(CMAKE_BUILD_TYPE Debug CACHE STRING "")

@@ -1,0 +1,2 @@
+# The shipped build.
+set(CMAKE_BUILD_TYPE Release CACHE STRING "")
