@@ -1,0 +1,75 @@
+#!/usr/bin/env bash
+# Shows what the harness does: builds it, then checks every candidate calibration of the demo car `sorrel` against the
+# released baseline. The candidates named candidate_bad_* hold a planted mistake and must fail; the others must pass.
+#   deploy/demo.sh
+# Reports go to out/demo/. Exit codes: 0 every verdict as expected, 1 not, 69 a needed package is missing.
+set -euo pipefail
+
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+library=scenarios/sorrel
+out=out/demo
+
+say() { printf 'demo: %s\n' "$*"; }
+
+# Verdict words by exit code.
+word_of() {
+  case $1 in
+    0) printf 'pass' ;;
+    1) printf 'fail' ;;
+    2) printf 'inconclusive' ;;
+    3) printf 'error' ;;
+    *) printf 'stopped with exit code %d' "$1" ;;
+  esac
+}
+
+# "measure in scenario" of the first failure in a JUnit file, which is the gravest; "-" without one.
+caught_by() {
+  awk -F'"' '
+    /<testcase / { measure = $2; scenario = $4; sub(/^[^.]*\./, "", scenario) }
+    /<(failure|error) / { print measure " in " scenario; found = 1; exit }
+    END { if (!found) print "-" }' "$1"
+}
+
+deploy/install.sh build
+say "building; the first time takes some minutes."
+deploy/build.sh --without-tests release brakeward
+
+candidates=("$library"/calibrations/candidate_*.textproto)
+if [[ ! -f ${candidates[0]} ]]; then
+  say "there are no candidates under $library/calibrations." >&2
+  exit 1
+fi
+mkdir -p "$out"
+rm -f "$out"/*.json "$out"/*.xml
+
+summary=() unexpected=0
+for file in "${candidates[@]}"; do
+  name=$(basename "$file" .textproto)
+  expected=pass
+  [[ $name != candidate_bad_* ]] || expected=fail
+  printf '\n'
+  say "checking $name, expecting $expected."
+  status=0
+  build/brakeward check --calibration "$file" --library "$library" \
+    --json "$out/$name.json" --junit "$out/$name.xml" || status=$?
+  verdict=$(word_of "$status")
+  catch=-
+  [[ ! -f $out/$name.xml ]] || catch=$(caught_by "$out/$name.xml")
+  note=
+  if [[ $verdict != "$expected" ]]; then
+    note="  NOT AS EXPECTED: $expected"
+    unexpected=$((unexpected + 1))
+  fi
+  summary+=("$(printf '%-36s %-13s %s%s' "$name" "$verdict" "$catch" "$note")")
+done
+
+printf '\n%-36s %-13s %s\n' 'candidate' 'verdict' 'caught by'
+printf '%s\n' "${summary[@]}"
+printf '\n'
+say "the whole of each run is in $PWD/$out: <candidate>.json, and <candidate>.xml for a CI server's test view."
+if ((unexpected)); then
+  say "$unexpected of ${#candidates[@]} verdicts are not as expected." >&2
+  exit 1
+fi
+say "all ${#candidates[@]} verdicts are as expected."
+say "every number belongs to an invented car. A pass is evidence for an engineer, not a release for road or track."
