@@ -1,0 +1,91 @@
+#include "measure/catalogue.h"
+
+namespace brakeward::measure {
+namespace {
+
+constexpr std::string_view kPractice = "common practice, no source";
+constexpr std::string_view kStop =
+    "UN R13-H Annex 3, 1.1.2 (sister text: Directive 71/320/EEC Annex II 1.1.2)";
+constexpr auto kV = ChainPoint::kVehicle;
+constexpr auto kP = ChainPoint::kPressure;
+constexpr auto kR = ChainPoint::kRequest;
+
+constexpr MeasureInfo kCatalogue[] = {
+    {"stopping_distance", "m", Worse::kHigher, kV,
+     "Distance from onset of the request to standstill (0.05 m/s).", kStop, 2},
+    {"corrected_stopping_distance", "m", Worse::kHigher, kV,
+     "Stopping distance times the square of nominal over actual speed at onset.",
+     "SAE J299 (square law from memory)", 2},
+    {"mean_fully_developed_deceleration", "m/s^2", Worse::kLower, kV,
+     "Mean over distance between 0.8 and 0.1 of the speed at onset: (vb^2 - ve^2) / (2 (se - sb)).", kStop,
+     3},
+    {"stopping_time", "s", Worse::kHigher, kV, "Time from onset of the request to standstill.", kPractice, 3},
+    {"peak_deceleration", "m/s^2", Worse::kLower, kV, "Greatest deceleration of a tick after onset.",
+     kPractice, 2},
+    {"braking_distance", "m", Worse::kHigher, kV, "Distance covered while the driver asks for braking.",
+     kPractice, 2},
+    {"speed_loss", "m/s", Worse::kLower, kV, "Sum of speed lost while the driver asks for braking.",
+     kPractice, 3},
+    {"delay_first_pressure", "ms", Worse::kHigher, kP,
+     "From the reference demand passing 1 bar to front pressure passing 1 bar. Reference demand: raw request "
+     "through the "
+     "baseline's static feel curve and balance.",
+     kPractice, 1},
+    {"delay_10_percent", "ms", Worse::kHigher, kP,
+     "From reference demand to front pressure, each at 10 % of the reference's peak.", kPractice, 1},
+    {"delay_63_percent", "ms", Worse::kHigher, kP,
+     "From reference demand to front pressure, each at 63 % of the reference's peak.", kPractice, 1},
+    {"delay_90_percent", "ms", Worse::kHigher, kP,
+     "From reference demand to front pressure, each at 90 % of the reference's peak.", kPractice, 1},
+    {"release_delay", "ms", Worse::kHigher, kP,
+     "From the last fall of the reference demand to that of front pressure, each at 10 % of the reference's "
+     "peak.",
+     kPractice, 1},
+    {"pressure_overshoot", "%", Worse::kHigher, kP,
+     "Peak front pressure over the controller's peak front target, less one.", kPractice, 2},
+    {"tracking_error", "bar", Worse::kHigher, kP,
+     "RMS of front pressure less reference demand while the driver asks for braking.", kPractice, 2},
+    {"front_share", "%", Worse::kEither, kP,
+     "Front brake torque over all brake torque, mean over the replay.", kPractice, 2},
+    {"peak_slip_front", "%", Worse::kHigher, kV, "Greatest braking slip of a front wheel above 2 m/s.",
+     kPractice, 1},
+    {"peak_slip_rear", "%", Worse::kHigher, kV, "Greatest braking slip of a rear wheel above 2 m/s.",
+     kPractice, 1},
+    {"locked_time_front", "ms", Worse::kHigher, kV, "Time with a front wheel locked above 15 km/h.",
+     "UN R13-H Annex 3, 2.1 (15 km/h from memory)", 0},
+    {"locked_time_rear", "ms", Worse::kHigher, kV, "Time with a rear wheel locked above 15 km/h.",
+     "UN R13-H Annex 3, 2.1 (15 km/h from memory)", 0},
+    {"peak_disc_temperature_front", "degC", Worse::kHigher, kP, "Greatest front disc temperature.", kPractice,
+     1},
+    {"peak_disc_temperature_rear", "degC", Worse::kHigher, kP, "Greatest rear disc temperature.", kPractice,
+     1},
+    {"authority_margin", "%", Worse::kLower, kP,
+     "Least of what was left of actuator pressure and volume, both circuits.", kPractice, 1},
+    {"flow_saturated_time", "ms", Worse::kHigher, kP, "Time an actuator's flow limit held the pressure back.",
+     kPractice, 0},
+    {"slip_limit_time", "ms", Worse::kHigher, kV, "Time the slip limiter took pressure away.", kPractice, 0},
+    {"unrequested_pressure", "bar", Worse::kHigher, kP,
+     "Greatest front pressure more than 0.5 s after the reference demand has ended.", kPractice, 2},
+    {"fault_detection_time", "ms", Worse::kHigher, kR,
+     "From the start of the fault to the controller leaving `ready`.",
+     "ISO 26262-1:2018, 3.55 (fault detection time interval)", 0},
+    {"fault_recovery_time", "ms", Worse::kHigher, kR,
+     "From the end of the fault to the controller back in `ready`.", kPractice, 0},
+};
+
+}  // namespace
+
+std::span<const MeasureInfo> catalogue() {
+  return kCatalogue;
+}
+
+std::optional<int> find_measure(std::string_view name) {
+  int index = 0;
+  for (const MeasureInfo& info : kCatalogue) {
+    if (info.name == name) return index;
+    ++index;
+  }
+  return std::nullopt;
+}
+
+}  // namespace brakeward::measure

@@ -1,0 +1,63 @@
+// What the engine keeps of a replay while it runs: plain numbers from which measures are made at the end.
+#pragma once
+
+namespace brakeward::measure {
+
+// Constants of the folds, fixed by the scenario and the baseline.
+template <class Real>
+struct FoldParams {
+  Real onset_tick;         // first tick at which the request counts as begun
+  Real rolling_radius[2];  // m
+  Real pressure_level[4];  // Pa, front circuit: first pressure, 10 %, 63 %, 90 % of the reference peak
+  Real fault_start_tick;   // past the end when there is no fault
+  Real fault_end_tick;
+};
+
+// A crossing: the sample before and the sample at or beyond the level. The division happens at harvest.
+template <class Real>
+struct Crossing {
+  Real tick;  // of the sample beyond; negative when never crossed
+  Real before, after;
+};
+
+template <class Real>
+struct Folds {
+  Real finish_tick;
+  Real onset_speed, onset_distance;
+  Real last_speed, last_distance;
+  Crossing<Real> speed[3];          // falling through 0.8 v0, 0.1 v0, standstill
+  Real speed_distance_before[3];    // m, distance at the sample before
+  Real speed_distance_after[3];     // m
+  Crossing<Real> pressure_rise[4];  // front circuit, first upward crossing of pressure_level
+  Crossing<Real> pressure_fall;     // front circuit, last downward crossing of the 10 % level
+  Real peak_pressure, peak_target;  // Pa, front circuit
+  Real residual_pressure;           // Pa, last front pressure
+  Real unrequested_pressure;  // Pa, greatest front pressure while the reference has been released for a while
+  Real peak_deceleration;
+  Real front_torque, all_torque;  // N m ticks
+  Real peak_slip[2];
+  Real locked_ticks[2];
+  Real peak_disc[2];
+  Real least_authority;
+  Real saturated_ticks;
+  Real limiter_ticks;
+  Real tracking_square;                // Pa^2 ticks
+  Real braking_ticks;                  // ticks with a reference demand
+  Real braking_distance;               // m
+  Real braking_speed_loss;             // m/s
+  Real released_ticks;                 // since the reference demand ended
+  Real detection_tick, recovery_tick;  // negative until seen
+  Real departure_ticks, longest_departure_ticks;
+  Real compared_ticks;
+  Real deceleration_square;  // (m/s^2)^2 ticks
+  Real pressure_compared_ticks;
+  Real pressure_square;  // Pa^2 ticks
+  Real sound;            // 1 while every observed number is finite
+};
+
+// Below this speed a car counts as standing.
+inline constexpr double kStandstill = 0.05;  // m/s
+// A value that marks "nothing recorded here" in an input channel.
+inline constexpr double kNotRecorded = -1e30;
+
+}  // namespace brakeward::measure

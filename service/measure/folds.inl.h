@@ -1,0 +1,154 @@
+// The folds, tick by tick. Kernel: included by engine translation units only.
+#pragma once
+
+#include "math/kernel.inl.h"
+#include "measure/folds.h"
+#include "signal/ports.h"
+
+namespace brakeward::measure {
+inline namespace BRAKEWARD_ISA {
+
+using namespace math;
+
+// What was known beforehand of a tick.
+template <class Real>
+struct TickReference {
+  Real front_demand;           // Pa, raw request through the baseline's static feel curve and balance
+  Real recorded_deceleration;  // m/s^2, smoothed, or kNotRecorded
+  Real recorded_pressure;      // Pa, front circuit, or kNotRecorded
+};
+
+inline constexpr double kReferenceBraking = 1e5;  // Pa, reference demand above which the driver brakes
+inline constexpr double kSlipJudgedAbove = 2.0;   // m/s
+inline constexpr double kLockJudgedAbove =
+    15.0 / 3.6;                               // m/s; UN R13-H, wheel lock is allowed below 15 km/h (memory)
+inline constexpr double kLockedBelow = 0.05;  // wheel speed over vehicle speed
+inline constexpr double kDeparture = 0.5;     // m/s^2
+
+template <class Real>
+inline void start(Folds<Real>& f) {
+  Real* field = reinterpret_cast<Real*>(&f);
+  for (unsigned i = 0; i < sizeof(Folds<Real>) / sizeof(Real); ++i) field[i] = Real(0.0);
+  for (int i = 0; i < 3; ++i) f.speed[i].tick = Real(-1.0);
+  for (int i = 0; i < 4; ++i) f.pressure_rise[i].tick = Real(-1.0);
+  f.pressure_fall.tick = f.detection_tick = f.recovery_tick = Real(-1.0);
+  f.least_authority = f.sound = Real(1.0);
+  f.peak_disc[0] = f.peak_disc[1] = f.peak_deceleration = Real(-1e9);
+}
+
+template <class Real>
+inline void latch(Mask<Real> now, Real tick, Real before, Real after, Crossing<Real>& c) {
+  c.tick = select(now, tick, c.tick);
+  c.before = select(now, before, c.before);
+  c.after = select(now, after, c.after);
+}
+
+template <class Real>
+inline void fold_stop(Real tick, Mask<Real> begun, const signal::PlantSignals<Real>& p, Folds<Real>& f) {
+  const Real level[3] = {0.8 * f.onset_speed, 0.1 * f.onset_speed, Real(kStandstill)};
+  for (int i = 0; i < 3; ++i) {
+    const auto now = begun & (f.speed[i].tick < Real(0.0)) & (p.speed <= level[i]);
+    latch(now, tick, f.last_speed, p.speed, f.speed[i]);
+    f.speed_distance_before[i] = select(now, f.last_distance, f.speed_distance_before[i]);
+    f.speed_distance_after[i] = select(now, p.distance, f.speed_distance_after[i]);
+  }
+}
+
+template <class Real>
+inline void fold_pressure(const FoldParams<Real>& k, Real tick, Mask<Real> begun,
+                          const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
+                          const signal::ControlSignals<Real>& c, Folds<Real>& f) {
+  const Real now = p.pressure[signal::kFront];
+  for (int i = 0; i < 4; ++i) {
+    const auto rise = begun & (f.pressure_rise[i].tick < Real(0.0)) & (now >= k.pressure_level[i]);
+    latch(rise, tick, f.residual_pressure, now, f.pressure_rise[i]);
+  }
+  const auto fall = (f.residual_pressure > k.pressure_level[1]) & (now <= k.pressure_level[1]);
+  latch(fall, tick, f.residual_pressure, now, f.pressure_fall);
+  f.residual_pressure = now;
+  f.peak_pressure = max(f.peak_pressure, now);
+  f.peak_target = max(f.peak_target, c.target[signal::kFront]);
+  const auto braking = ref.front_demand > Real(kReferenceBraking);
+  const Real error = now - ref.front_demand;
+  f.tracking_square = f.tracking_square + select(braking, error * error, Real(0.0));
+  f.released_ticks = select(braking, Real(0.0), f.released_ticks + 1.0);
+}
+
+template <class Real>
+inline void fold_wheels(const FoldParams<Real>& k, const signal::PlantSignals<Real>& p, Folds<Real>& f) {
+  const auto judged = p.speed > Real(kSlipJudgedAbove);
+  const auto locks = p.speed > Real(kLockJudgedAbove);
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Real slip = max(p.brake_slip[2 * a], p.brake_slip[2 * a + 1]);
+    f.peak_slip[a] = max(f.peak_slip[a], select(judged, slip, Real(0.0)));
+    const Real slowest = min(p.wheel_speed[2 * a], p.wheel_speed[2 * a + 1]) * k.rolling_radius[a];
+    f.locked_ticks[a] =
+        f.locked_ticks[a] + select(locks & (slowest < kLockedBelow * p.speed), Real(1.0), Real(0.0));
+    f.peak_disc[a] = max(f.peak_disc[a], max(p.disc[2 * a], p.disc[2 * a + 1]));
+  }
+}
+
+template <class Real>
+inline void fold_fault(const FoldParams<Real>& k, Real tick, const signal::ControlSignals<Real>& c,
+                       Folds<Real>& f) {
+  const auto ready = c.state < Real(0.5);
+  const auto detected = (f.detection_tick < Real(0.0)) & (tick >= k.fault_start_tick) & !ready;
+  f.detection_tick = select(detected, tick, f.detection_tick);
+  const auto back = (f.detection_tick >= Real(0.0)) & (tick >= k.fault_end_tick) & ready;
+  f.recovery_tick = select(back & (f.recovery_tick < Real(0.0)), tick, f.recovery_tick);
+}
+
+template <class Real>
+inline void fold_recording(const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
+                           Folds<Real>& f) {
+  const auto compared = (ref.recorded_deceleration > Real(0.5 * kNotRecorded)) & (p.speed > Real(1.0));
+  const Real error = p.deceleration - select(compared, ref.recorded_deceleration, p.deceleration);
+  f.deceleration_square = fma(error, error, f.deceleration_square);
+  f.compared_ticks = f.compared_ticks + select(compared, Real(1.0), Real(0.0));
+  f.departure_ticks = select(abs(error) > Real(kDeparture), f.departure_ticks + 1.0, Real(0.0));
+  f.longest_departure_ticks = max(f.longest_departure_ticks, f.departure_ticks);
+  const auto pressed = compared & (ref.recorded_pressure > Real(0.5 * kNotRecorded));
+  const Real off = select(pressed, p.pressure[signal::kFront] - ref.recorded_pressure, Real(0.0));
+  f.pressure_square = fma(off, off, f.pressure_square);
+  f.pressure_compared_ticks = f.pressure_compared_ticks + select(pressed, Real(1.0), Real(0.0));
+}
+
+// One tick into the folds. `reference_released_ticks` of no demand allow the pressure to fall before it
+// counts as unrequested.
+template <class Real>
+inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, const TickReference<Real>& ref,
+                 const signal::PlantSignals<Real>& p, const signal::ControlSignals<Real>& c, Folds<Real>& f) {
+  const auto onset = tick <= k.onset_tick;
+  f.onset_speed = select(onset, p.speed, f.onset_speed);
+  f.onset_distance = select(onset, p.distance, f.onset_distance);
+  const auto begun = tick > k.onset_tick;
+  fold_stop(tick, begun, p, f);
+  fold_pressure(k, tick, begun, ref, p, c, f);
+  fold_wheels(k, p, f);
+  fold_fault(k, tick, c, f);
+  fold_recording(ref, p, f);
+  f.peak_deceleration = max(f.peak_deceleration, select(begun, p.deceleration, Real(-1e9)));
+  const Real front = p.brake_torque[0] + p.brake_torque[1], rear = p.brake_torque[2] + p.brake_torque[3];
+  f.front_torque = f.front_torque + front;
+  f.all_torque = f.all_torque + (front + rear);
+  f.least_authority = min(f.least_authority, p.authority_margin);
+  f.saturated_ticks = f.saturated_ticks + p.flow_saturated;
+  const auto limiting = min(c.slip_factor[0], c.slip_factor[1]) < Real(1.0);
+  f.limiter_ticks = f.limiter_ticks + select(limiting, Real(1.0), Real(0.0));
+  const auto unasked = f.released_ticks > Real(settle_ticks);
+  f.unrequested_pressure =
+      max(f.unrequested_pressure, select(unasked, p.pressure[signal::kFront], Real(0.0)));
+  const auto braking = (ref.front_demand > Real(kReferenceBraking)) & begun;
+  f.braking_ticks = f.braking_ticks + select(braking, Real(1.0), Real(0.0));
+  f.braking_distance = f.braking_distance + select(braking, p.distance - f.last_distance, Real(0.0));
+  f.braking_speed_loss = f.braking_speed_loss + select(braking, f.last_speed - p.speed, Real(0.0));
+  const Real watched = p.speed + p.distance + p.disc[0] + p.disc[2] + p.pressure[0] + p.pressure[1] +
+                       p.brake_slip[0] + p.brake_slip[1] + p.brake_slip[2] + p.brake_slip[3];
+  f.sound = select((watched - watched) == Real(0.0), f.sound, Real(0.0));
+  f.last_speed = p.speed;
+  f.last_distance = p.distance;
+  f.finish_tick = tick;
+}
+
+}  // namespace BRAKEWARD_ISA
+}  // namespace brakeward::measure

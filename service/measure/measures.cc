@@ -1,0 +1,164 @@
+#include "measure/measures.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace brakeward::measure {
+namespace {
+
+constexpr double kBar = 1e5;
+
+MeasureValue measured(double value) {
+  return {MeasureValue::State::kMeasured, value, {}};
+}
+MeasureValue never(std::string_view reason) {
+  return {MeasureValue::State::kNeverReached, 0, reason};
+}
+MeasureValue not_applicable(std::string_view reason) {
+  return {MeasureValue::State::kNotApplicable, 0, reason};
+}
+
+double share_of_tick(const Crossing<double>& c, double level) {
+  const double span = c.after - c.before;
+  return span == 0 ? 1.0 : std::clamp((level - c.before) / span, 0.0, 1.0);
+}
+
+// Time of a crossing, interpolated between the two samples.
+double time_of(const Crossing<double>& c, double level, double tick_s) {
+  return (c.tick - 1.0 + share_of_tick(c, level)) * tick_s;
+}
+
+// Collects values by name, so that the catalogue alone decides the order.
+class Collector {
+ public:
+  Collector() : values_(catalogue().size(), not_applicable("not made by this replay")) {}
+  void put(std::string_view name, MeasureValue value) {
+    values_[static_cast<size_t>(*find_measure(name))] = value;
+  }
+  std::vector<MeasureValue> take() { return std::move(values_); }
+
+ private:
+  std::vector<MeasureValue> values_;
+};
+
+double distance_at(const Folds<double>& f, int i, double level) {
+  const double share = share_of_tick(f.speed[i], level);
+  return f.speed_distance_before[i] + share * (f.speed_distance_after[i] - f.speed_distance_before[i]);
+}
+
+void stop_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  constexpr std::string_view kStops[] = {"stopping_distance", "corrected_stopping_distance",
+                                         "mean_fully_developed_deceleration", "stopping_time"};
+  if (!c.ends_standing) {
+    for (auto name : kStops) out.put(name, not_applicable("the scenario is not a stop"));
+    return;
+  }
+  if (f.speed[2].tick < 0) {
+    for (auto name : kStops) out.put(name, never("the car never came to a standstill"));
+    return;
+  }
+  const double distance = distance_at(f, 2, kStandstill) - f.onset_distance;
+  out.put("stopping_distance", measured(distance));
+  const double ratio = c.nominal_speed_mps / f.onset_speed;
+  out.put("corrected_stopping_distance", c.nominal_speed_mps > 0
+                                             ? measured(distance * ratio * ratio)
+                                             : not_applicable("no nominal speed is given"));
+  const double vb = 0.8 * f.onset_speed, ve = 0.1 * f.onset_speed;
+  const double span = distance_at(f, 1, ve) - distance_at(f, 0, vb);
+  out.put("mean_fully_developed_deceleration", measured((vb * vb - ve * ve) / (2 * span)));
+  out.put("stopping_time", measured(time_of(f.speed[2], kStandstill, c.tick_s) - c.onset_s));
+}
+
+void stretch_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  const bool stretch = !c.ends_standing;
+  const auto reason = not_applicable("the scenario is a stop; see stopping_distance");
+  out.put("braking_distance", stretch ? measured(f.braking_distance) : reason);
+  out.put("speed_loss", stretch ? measured(f.braking_speed_loss) : reason);
+}
+
+MeasureValue delay(const Crossing<double>& crossing, double level, double reference_s, double tick_s) {
+  if (reference_s < 0) return not_applicable("the request never asks for this level");
+  if (crossing.tick < 0) return never("front pressure never reached the level");
+  return measured((time_of(crossing, level, tick_s) - reference_s) * 1e3);
+}
+
+void response_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  constexpr std::string_view kDelays[] = {"delay_first_pressure", "delay_10_percent", "delay_63_percent",
+                                          "delay_90_percent"};
+  for (int i = 0; i < 4; ++i)
+    out.put(kDelays[i], delay(f.pressure_rise[i], c.level_pa[i], c.rise_s[i], c.tick_s));
+  out.put("release_delay", delay(f.pressure_fall, c.level_pa[1], c.fall_s, c.tick_s));
+  const bool asked = f.peak_target > 0;
+  const auto silent = not_applicable("the controller never asked for pressure");
+  out.put("pressure_overshoot", asked ? measured((f.peak_pressure / f.peak_target - 1) * 100) : silent);
+  out.put("tracking_error", f.braking_ticks > 0
+                                ? measured(std::sqrt(f.tracking_square / f.braking_ticks) / kBar)
+                                : not_applicable("the driver never asks for braking"));
+}
+
+void wheel_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  out.put("front_share", f.all_torque > 0 ? measured(f.front_torque / f.all_torque * 100)
+                                          : not_applicable("nothing braked"));
+  out.put("peak_slip_front", measured(f.peak_slip[0] * 100));
+  out.put("peak_slip_rear", measured(f.peak_slip[1] * 100));
+  out.put("locked_time_front", measured(f.locked_ticks[0] * c.tick_s * 1e3));
+  out.put("locked_time_rear", measured(f.locked_ticks[1] * c.tick_s * 1e3));
+  out.put("peak_disc_temperature_front", measured(f.peak_disc[0]));
+  out.put("peak_disc_temperature_rear", measured(f.peak_disc[1]));
+  out.put("peak_deceleration", measured(f.peak_deceleration));
+}
+
+void actuator_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  out.put("authority_margin", measured(f.least_authority * 100));
+  out.put("flow_saturated_time", measured(f.saturated_ticks * c.tick_s * 1e3));
+  out.put("slip_limit_time", measured(f.limiter_ticks * c.tick_s * 1e3));
+  out.put("unrequested_pressure", measured(f.unrequested_pressure / kBar));
+}
+
+void fault_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  const auto none = not_applicable("no fault in this scenario");
+  const auto time = [&](double tick, double from_s, std::string_view missing) {
+    if (!c.has_fault) return none;
+    return tick < 0 ? never(missing) : measured((tick * c.tick_s - from_s) * 1e3);
+  };
+  out.put("fault_detection_time",
+          time(f.detection_tick, c.fault_start_s, "the controller never noticed the fault"));
+  out.put("fault_recovery_time",
+          time(f.recovery_tick, c.fault_end_s, "the controller never came back to ready"));
+}
+
+}  // namespace
+
+std::vector<MeasureValue> make_measures(const Folds<double>& folds, const MeasureContext& context) {
+  Collector out;
+  stop_measures(folds, context, out);
+  stretch_measures(folds, context, out);
+  wheel_measures(folds, context, out);
+  if (context.pressure_entry) {
+    const auto bypassed = not_applicable("recorded pressure bypasses the controller");
+    for (const MeasureInfo& info : catalogue())
+      if (info.point == ChainPoint::kRequest || info.name.find("delay") != info.name.npos)
+        out.put(info.name, bypassed);
+    for (std::string_view name : {"pressure_overshoot", "tracking_error", "authority_margin",
+                                  "flow_saturated_time", "slip_limit_time", "unrequested_pressure"})
+      out.put(name, bypassed);
+    return out.take();
+  }
+  response_measures(folds, context, out);
+  actuator_measures(folds, context, out);
+  fault_measures(folds, context, out);
+  return out.take();
+}
+
+RecordingErrors recording_errors(const Folds<double>& f, double tick_s) {
+  RecordingErrors out;
+  out.compared = f.compared_ticks > 0;
+  if (out.compared) out.deceleration_rms_mps2 = std::sqrt(f.deceleration_square / f.compared_ticks);
+  out.pressure_compared = f.pressure_compared_ticks > 0;
+  if (out.pressure_compared)
+    out.pressure_rms_bar = std::sqrt(f.pressure_square / f.pressure_compared_ticks) / kBar;
+  out.longest_departure_s = f.longest_departure_ticks * tick_s;
+  return out;
+}
+
+}  // namespace brakeward::measure

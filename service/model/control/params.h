@@ -1,0 +1,69 @@
+// What the by-wire controller is told, in SI units and ticks.
+#pragma once
+
+#include "math/curve_data.h"
+#include "signal/ports.h"
+
+namespace brakeward::control {
+
+template <class Real>
+struct RequestParams {
+  Real hand_zero[signal::kHandTracks];   // V
+  Real hand_scale[signal::kHandTracks];  // m/V
+  Real volts_minimum, volts_maximum;     // V
+  Real track_difference;                 // m
+  Real debounce_ticks;
+  Real rearm_plausible_ticks;
+  Real rearm_released_ticks;
+  Real released_below;           // m
+  Real limited_share;            // 1, share of the hand demand honoured on one track
+  Real hand_play;                // m
+  Real hand_dead_band;           // m
+  Real hand_smoothing;           // 1, 1 - exp(-2 pi f dt)
+  math::Curve<Real> hand_feel;   // Pa over m
+  Real pedal_zero;               // V
+  Real pedal_scale;              // N/V
+  Real pedal_dead_band;          // N
+  Real pedal_smoothing;          // 1
+  math::Curve<Real> pedal_feel;  // Pa over N
+};
+
+template <class Real>
+struct BalanceParams {
+  Real front_share;               // 1
+  math::Curve<Real> speed_trim;   // 1 over m/s
+  math::Curve<Real> demand_trim;  // 1 over Pa
+};
+
+template <class Real>
+struct PressureParams {
+  Real rise_per_tick, fall_per_tick;  // Pa
+  Real demand_limit;                  // Pa
+  Real proportional;                  // 1
+  Real integral_per_tick;             // 1
+  Real integral_limit;                // Pa
+  Real prefill;                       // Pa
+  Real prefill_ticks;
+};
+
+template <class Real>
+struct SlipParams {
+  Real release_slip[signal::kAxles];      // 1
+  Real reapply_slip[signal::kAxles];      // 1
+  Real release_per_tick[signal::kAxles];  // 1
+  Real reapply_per_tick[signal::kAxles];  // 1
+  Real least_factor[signal::kAxles];      // 1
+  Real off_below;                         // m/s
+  Real reference_fall_per_tick;           // m/s
+  Real radius[signal::kAxles];            // m, rolling radius the controller assumes
+};
+
+template <class Real>
+struct ControlParams {
+  RequestParams<Real> request;
+  BalanceParams<Real> balance;
+  PressureParams<Real> pressure;
+  SlipParams<Real> slip;
+};
+
+}  // namespace brakeward::control

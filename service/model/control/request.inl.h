@@ -1,0 +1,97 @@
+// Controller steps 1 to 3: check the sensors, shape the requests, arbitrate. Kernel: included by engine
+// translation units only.
+#pragma once
+
+#include "math/kernel.inl.h"
+#include "model/control/params.h"
+#include "model/control/structure.h"
+
+namespace brakeward::control {
+inline namespace BRAKEWARD_ISA {
+
+using namespace math;
+
+template <class Real>
+struct RequestControl {
+  Real held[signal::kHandTracks];        // m, last plausible travel
+  Real bad_ticks[signal::kHandTracks];   // ticks without a plausible sample
+  Real good_ticks[signal::kHandTracks];  // ticks since the last implausible sample
+  Real excluded[signal::kHandTracks];    // 1 once debounced, until re-armed
+  Real released_ticks;
+  Real hand_play;     // m, output of the play operator
+  Real hand_smooth;   // m
+  Real pedal_smooth;  // N
+  Real state;         // signal::RequestState
+};
+
+template <class Real>
+inline void start(RequestControl<Real>& s) {
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    s.held[t] = s.bad_ticks[t] = s.excluded[t] = Real(0.0);
+    s.good_ticks[t] = Real(1e9);
+  }
+  s.released_ticks = s.hand_play = s.hand_smooth = s.pedal_smooth = Real(0.0);
+  s.state = Real(double(signal::kReady));
+}
+
+// Range, track difference, debounce, exclusion, re-arming. An implausible track keeps its last plausible
+// value while it is debounced; a debounced one is excluded until both it and the released control have been
+// good for long enough. Returns the travel in use: the mean of the tracks, the one that is left, or zero.
+template <class Real>
+inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<Real>& in,
+                       RequestControl<Real>& s) {
+  const Real one = Real(1.0), zero = Real(0.0);
+  Real travel[signal::kHandTracks];
+  Mask<Real> in_range[signal::kHandTracks];
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    const Real volts = in.hand_volts[t];
+    in_range[t] = (volts >= p.volts_minimum) & (volts <= p.volts_maximum);
+    travel[t] = (volts - p.hand_zero[t]) * p.hand_scale[t];
+  }
+  const auto differ = in_range[0] & in_range[1] & (abs(travel[0] - travel[1]) > p.track_difference);
+  Real seen = Real(-1.0);
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    const auto plausible = in_range[t] & !differ;
+    s.held[t] = select(plausible, travel[t], s.held[t]);
+    s.bad_ticks[t] = select(plausible, zero, s.bad_ticks[t] + one);
+    s.good_ticks[t] = select(plausible, s.good_ticks[t] + one, zero);
+    seen = max(seen, select(plausible, travel[t], Real(-1.0)));
+  }
+  const auto released = (seen > Real(-0.5)) & (seen < p.released_below);
+  s.released_ticks = select(released, s.released_ticks + one, zero);
+  const auto let_go = s.released_ticks >= p.rearm_released_ticks;
+  Real sum = zero, count = zero, waiting = zero;
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    const auto rearm = (s.good_ticks[t] >= p.rearm_plausible_ticks) & let_go;
+    s.excluded[t] = select(s.bad_ticks[t] > p.debounce_ticks, one, select(rearm, zero, s.excluded[t]));
+    const auto out = s.excluded[t] > Real(0.5);
+    sum = sum + select(out, zero, s.held[t]);
+    count = count + select(out, zero, one);
+    waiting = max(waiting, select(out & (s.good_ticks[t] > zero), one, zero));
+  }
+  const Real faulty = select(count > Real(0.5), Real(double(signal::kLimited)), Real(double(signal::kLost)));
+  const Real state = select(waiting > Real(0.5), Real(double(signal::kRearming)), faulty);
+  s.state = select(count > Real(1.5), Real(double(signal::kReady)), state);
+  return select(count > zero, sum / max(count, one), zero);
+}
+
+// Play (hysteresis), low-pass, dead band, feel curve for the hand; low-pass, dead band, feel curve for the
+// pedal; the larger request wins, never their sum. Returns the demanded mean circuit pressure.
+template <class Real>
+inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure& st,
+                           const signal::SensorFrame<Real>& in, Real travel, RequestControl<Real>& s) {
+  const Real half_play = 0.5 * p.hand_play;
+  s.hand_play = clamp(s.hand_play, travel - half_play, travel + half_play);
+  s.hand_smooth = fma(p.hand_smoothing, s.hand_play - s.hand_smooth, s.hand_smooth);
+  const Real hand_stroke = max(Real(0.0), s.hand_smooth - p.hand_dead_band);
+  const auto limited = (s.excluded[0] + s.excluded[1]) > Real(0.5);
+  const Real share = select(limited, p.limited_share, Real(1.0));
+  const Real hand = share * evaluate(p.hand_feel, st.hand_segments, hand_stroke);
+  const Real force = (in.pedal_volts - p.pedal_zero) * p.pedal_scale;
+  s.pedal_smooth = fma(p.pedal_smoothing, force - s.pedal_smooth, s.pedal_smooth);
+  const Real pedal_stroke = max(Real(0.0), s.pedal_smooth - p.pedal_dead_band);
+  return max(hand, evaluate(p.pedal_feel, st.pedal_segments, pedal_stroke));
+}
+
+}  // namespace BRAKEWARD_ISA
+}  // namespace brakeward::control

@@ -1,0 +1,55 @@
+// Controller step 6: reference speed and slip limiter per axle. Kernel: included by engine translation units
+// only.
+#pragma once
+
+#include "math/kernel.inl.h"
+#include "model/control/params.h"
+
+namespace brakeward::control {
+inline namespace BRAKEWARD_ISA {
+
+using namespace math;
+
+template <class Real>
+struct SlipControl {
+  Real reference;                  // m/s
+  Real releasing[signal::kAxles];  // 1 while pressure is taken away
+  Real factor[signal::kAxles];     // 1, share of the demand that is left
+};
+
+template <class Real>
+inline void start(Real speed, SlipControl<Real>& s) {
+  s.reference = speed;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    s.releasing[a] = Real(0.0);
+    s.factor[a] = Real(1.0);
+  }
+}
+
+// Reference speed: the fastest wheel, falling no faster than allowed. An axle's slip is that of its slower
+// wheel; with one pressure per axle the limiter follows it (select low). Hysteresis between the two
+// thresholds.
+template <class Real>
+inline void limit_slip(const SlipParams<Real>& p, const signal::SensorFrame<Real>& in, SlipControl<Real>& s) {
+  Real slowest[signal::kAxles];
+  Real fastest = Real(0.0);
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Real left = p.radius[a] * in.wheel_speed[2 * a], right = p.radius[a] * in.wheel_speed[2 * a + 1];
+    slowest[a] = min(left, right);
+    fastest = max(fastest, max(left, right));
+  }
+  s.reference = max(fastest, s.reference - p.reference_fall_per_tick);
+  const auto off = s.reference < p.off_below;
+  const Real inverse = 1.0 / max(s.reference, Real(0.5));
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Real slip = (s.reference - slowest[a]) * inverse;
+    const Real switched = select(slip > p.release_slip[a], Real(1.0),
+                                 select(slip < p.reapply_slip[a], Real(0.0), s.releasing[a]));
+    s.releasing[a] = select(off, Real(0.0), switched);
+    const Real change = select(s.releasing[a] > Real(0.5), -p.release_per_tick[a], p.reapply_per_tick[a]);
+    s.factor[a] = clamp(s.factor[a] + change, p.least_factor[a], Real(1.0));
+  }
+}
+
+}  // namespace BRAKEWARD_ISA
+}  // namespace brakeward::control

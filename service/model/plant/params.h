@@ -1,0 +1,92 @@
+// Constants of the car in SI units. Plain scalars only: the same struct serves one replay and a batch of
+// lanes.
+#pragma once
+
+#include "math/curve_data.h"
+#include "signal/ports.h"
+
+namespace brakeward::plant {
+
+// Magic Formula, pure longitudinal slip without shifts: Pacejka, Tyre and Vehicle Dynamics, 2nd ed.
+// 2006, 4.3.2.
+template <class Real>
+struct TyreParams {
+  Real nominal_load;  // N
+  Real c, d1, d2, e1, e2, e3, k1, k2, k3;
+  Real radius;             // m
+  Real inertia;            // kg m^2
+  Real relaxation;         // m
+  Real rolling;            // 1, rolling resistance over load
+  Real low_speed_damping;  // N s/m
+};
+
+template <class Real>
+struct BrakeParams {
+  Real torque_per_pascal;   // m^3: 2 A r_eff; torque = mu x this x (p - opening_pressure)
+  Real opening_pressure;    // Pa
+  math::Curve<Real> pad;    // 1 over degC
+  Real heating;             // K/J: heat share / (mass x specific heat)
+  Real cooling;             // m^2 K/J: area / (mass x specific heat)
+  Real convection_at_rest;  // W/(m^2 K)
+  Real convection_per_mps;  // W s/(m^3 K)
+  Real clearance;           // m^3
+  Real knee;                // m^3
+  Real stiffness;           // Pa/m^3
+  Real flow_gain;           // m^3/(s Pa^0.5): C_d A sqrt(2 / rho)
+  Real laminar_pressure;    // Pa
+};
+
+template <class Real>
+struct ActuatorParams {
+  Real dead_ticks;      // dead time in controller ticks, may be fractional
+  Real lag;             // s
+  Real stall_pressure;  // Pa
+  Real flow_limit;      // m^3/s
+  Real volume_limit;    // m^3
+};
+
+template <class Real>
+struct SensorParams {
+  Real hand_zero[signal::kHandTracks];   // V
+  Real hand_slope[signal::kHandTracks];  // V/m
+  Real hand_limit;                       // m
+  Real pedal_zero;                       // V
+  Real pedal_slope;                      // V/N
+  Real voltage_step;                     // V, 0 for none
+  Real pressure_step;                    // Pa, 0 for none
+  Real wheel_speed_step;                 // rad/s, 0 for none
+};
+
+template <class Real>
+struct RoadParams {
+  math::Curve<Real> friction[2];  // left, right; factor over distance in m
+  math::Curve<Real> grade;        // rise over run, positive uphill, over distance in m
+};
+
+template <class Real>
+struct PlantParams {
+  Real mass;                       // kg
+  Real wheelbase;                  // m
+  Real static_front;               // 1, share of the static load on the front axle
+  Real cog_height;                 // m
+  Real pitch_rate;                 // rad/s, undamped natural frequency
+  Real pitch_damping;              // 1
+  Real drag;                       // kg/m: 1/2 rho C_d A
+  Real drag_height;                // m
+  Real downforce[signal::kAxles];  // kg/m: 1/2 rho C_l A
+  TyreParams<Real> tyre[signal::kAxles];
+  BrakeParams<Real> brake[signal::kAxles];
+  ActuatorParams<Real> actuator[signal::kAxles];
+  SensorParams<Real> sensor;
+  RoadParams<Real> road;
+  Real
+      driven_share[signal::kAxles];  // share of the traction at one wheel of the axle; sums to 1 over the car
+  Real engine_braking;               // N m, sum at the driven wheels
+  Real engine_braking_fade;          // m/s
+  Real traction_limit;               // N
+  Real ambient;                      // degC
+  Real start_speed;                  // m/s
+  Real start_disc[signal::kAxles];   // degC
+};
+
+}  // namespace brakeward::plant

@@ -1,0 +1,15 @@
+// What a batch shares: uniform numbers a kernel may branch on.
+#pragma once
+
+namespace brakeward::plant {
+
+struct PlantStructure {
+  double tick_s;
+  int substeps;
+  bool pressure_entry;    // recorded line pressure acts on the calipers directly
+  int friction_segments;  // segments used of the road friction curves
+  int grade_segments;
+  int pad_segments;
+};
+
+}  // namespace brakeward::plant

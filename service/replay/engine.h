@@ -1,0 +1,30 @@
+// The door to the engines: plain data in, folds out. An engine allocates nothing, locks nothing, logs nothing
+// and reads no clock. Lane k of a batch gives the same bits as the scalar engine, whichever instruction set
+// runs it.
+#pragma once
+
+#include "replay/plan.h"
+
+namespace brakeward::replay {
+
+// One replay of a batch; everything is owned by the caller.
+struct LaneJob {
+  const ReplayParams<double>* params;
+  const double* input[kInputChannels];
+  long last_tick;
+  measure::Folds<double>* folds;  // out
+  double* trace;  // out, kObservableCount a tick for last_tick ticks, or null; scalar engine only
+};
+
+struct BatchJob {
+  Structure structure;
+  int lanes;  // 1 to kLanes
+  LaneJob lane[kLanes];
+};
+
+void run_double(const BatchJob& job);    // lanes one after another, x86-64-v3 with scalar code
+void run_v3(const BatchJob& job);        // x86-64-v3
+void run_v4(const BatchJob& job);        // x86-64-v4
+void run_counting(const BatchJob& job);  // counts operations, see math/counting.h
+
+}  // namespace brakeward::replay

@@ -1,0 +1,149 @@
+// The replay loop, one tick after another. Kernel: included by engine translation units only.
+#pragma once
+
+#include "math/kernel.inl.h"
+#include "measure/folds.inl.h"
+#include "model/control/control.inl.h"
+#include "model/driver/driver.inl.h"
+#include "model/fault/fault.inl.h"
+#include "model/plant/plant.inl.h"
+#include "model/plant/sensors.inl.h"
+#include "replay/engine.h"
+#include "replay/trace_row.inl.h"
+
+namespace brakeward::replay {
+inline namespace BRAKEWARD_ISA {
+
+using namespace math;
+
+// Commands on their way: depth covers the longest dead time at the shortest tick (100 ms at 0.5 ms) and one
+// more.
+inline constexpr int kRingDepth = 256;
+// The pressure may take this long to leave after the reference demand has ended before it counts as
+// unrequested.
+inline constexpr double kSettleSeconds = 0.5;
+
+template <class Real>
+struct ReplayState {
+  plant::PlantState<Real> plant;
+  control::ControlState<Real> control;
+  measure::Folds<Real> folds;
+  Real ring[signal::kAxles][kRingDepth];
+};
+
+static_assert(sizeof(ReplayState<double>) % sizeof(double) == 0);
+
+template <class Real>
+inline void gather_params(const BatchJob& job, ReplayParams<Real>& out) {
+  Real* field = reinterpret_cast<Real*>(&out);
+  for (unsigned i = 0; i < sizeof(ReplayParams<double>) / sizeof(double); ++i)
+    for (int k = 0; k < Traits<Real>::lanes; ++k) {
+      const LaneJob& lane = job.lane[k < job.lanes ? k : 0];
+      set(field[i], k, reinterpret_cast<const double*>(lane.params)[i]);
+    }
+}
+
+template <class Real>
+inline Real input_at(const BatchJob& job, InputChannel channel, long tick) {
+  Real out = Real(0.0);
+  for (int k = 0; k < Traits<Real>::lanes; ++k) {
+    const LaneJob& lane = job.lane[k < job.lanes ? k : 0];
+    set(out, k, lane.input[channel][tick < lane.last_tick ? tick : lane.last_tick]);
+  }
+  return out;
+}
+
+// The command issued `dead_ticks` ago, interpolated between ticks.
+template <class Real>
+inline Real delayed(const Real (&ring)[kRingDepth], long tick, Real dead_ticks) {
+  const Real whole = floor(dead_ticks), part = dead_ticks - whole;
+  Real near = Real(0.0), far = Real(0.0);
+  for (int k = 0; k < Traits<Real>::lanes; ++k) {
+    const long at = tick - long(get(whole, k));
+    set(near, k, get(ring[at & (kRingDepth - 1)], k));
+    set(far, k, get(ring[(at - 1) & (kRingDepth - 1)], k));
+  }
+  return fma(part, far - near, near);
+}
+
+template <class Real>
+inline void harvest(const measure::Folds<Real>& folds, int k, measure::Folds<double>& out) {
+  const Real* from = reinterpret_cast<const Real*>(&folds);
+  double* to = reinterpret_cast<double*>(&out);
+  for (unsigned i = 0; i < sizeof(out) / sizeof(double); ++i) to[i] = get(from[i], k);
+}
+
+template <class Real>
+inline void start(const ReplayParams<Real>& p, ReplayState<Real>& s, signal::PlantSignals<Real>& seen) {
+  plant::start(p.plant, s.plant);
+  control::start(p.control, p.plant.start_speed, s.control);
+  measure::start(s.folds);
+  for (int a = 0; a < signal::kAxles; ++a)
+    for (int i = 0; i < kRingDepth; ++i) s.ring[a][i] = Real(0.0);
+  for (int w = 0; w < signal::kWheels; ++w) seen.wheel_speed[w] = s.plant.wheel_speed[w];
+  for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = Real(0.0);
+  s.folds.last_speed = p.plant.start_speed;
+}
+
+// Driver, faults, sensors, controller, dead time, plant, folds. Time is tick x dt, never a running sum.
+template <class Real>
+inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, ReplayState<Real>& s,
+                 signal::PlantSignals<Real>& seen, signal::ControlSignals<Real>& control) {
+  const Structure& st = job.structure;
+  driver::DriverSample<Real> sample;
+  sample.hand_travel = input_at<Real>(job, kHandTravel, tick);
+  sample.pedal_force = input_at<Real>(job, kPedalForce, tick);
+  sample.target_speed = input_at<Real>(job, kTargetSpeed, tick);
+  sample.line_pressure[0] = sample.line_pressure[1] = Real(0.0);
+  if (st.plant.pressure_entry) {
+    sample.line_pressure[0] = input_at<Real>(job, kFrontLinePressure, tick);
+    sample.line_pressure[1] = input_at<Real>(job, kRearLinePressure, tick);
+  }
+  const auto input = driver::drive(p.driver, sample, s.plant.speed);
+  const auto faults = fault::effects_at(p.fault, Real(double(tick)));
+  const auto frame = plant::read_sensors(p.plant, input, faults, seen);
+  const auto command = control::step_control(p.control, st.control, frame, s.control, control);
+  Real arrived[signal::kAxles];
+  for (int a = 0; a < signal::kAxles; ++a) {
+    s.ring[a][tick & (kRingDepth - 1)] = command.pressure[a];
+    arrived[a] = delayed(s.ring[a], tick, p.plant.actuator[a].dead_ticks);
+  }
+  plant::step_plant(p.plant, st.plant, input, arrived, s.plant, seen);
+  measure::TickReference<Real> ref;
+  ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);
+  ref.recorded_deceleration = input_at<Real>(job, kRecordedDeceleration, tick + 1);
+  ref.recorded_pressure = input_at<Real>(job, kRecordedPressure, tick + 1);
+  measure::fold(p.fold, Real(double(tick + 1)), kSettleSeconds / st.plant.tick_s, ref, seen, control,
+                s.folds);
+}
+
+template <class Real>
+inline void run(const BatchJob& job) {
+  ReplayParams<Real> p;
+  ReplayState<Real> s;
+  signal::PlantSignals<Real> seen;
+  signal::ControlSignals<Real> control;
+  gather_params(job, p);
+  start(p, s, seen);
+  unsigned running = (1u << job.lanes) - 1;
+  const Real standing_from = p.fold.onset_tick + 1.0;
+  for (long tick = 0; running != 0; ++tick) {
+    step(job, p, tick, s, seen, control);
+    if constexpr (Traits<Real>::lanes == 1)
+      if (job.lane[0].trace) write_row(job, tick, p, seen, control, job.lane[0].trace);
+    const Real now = Real(double(tick + 1));
+    const auto stands =
+        (p.ends_standing > Real(0.5)) & (now > standing_from) & (seen.speed <= Real(measure::kStandstill));
+    const auto over = stands | (now >= p.last_tick) | (s.folds.sound < Real(0.5));
+    if (!any(over)) continue;
+    const Real ended = select(over, Real(1.0), Real(0.0));
+    for (int k = 0; k < job.lanes; ++k)
+      if ((running >> k & 1u) && get(ended, k) > 0.5) {
+        harvest(s.folds, k, *job.lane[k].folds);
+        running &= ~(1u << k);
+      }
+  }
+}
+
+}  // namespace BRAKEWARD_ISA
+}  // namespace brakeward::replay

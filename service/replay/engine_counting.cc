@@ -1,0 +1,13 @@
+#define BRAKEWARD_ISA isa_counting
+#include "replay/engine.inl.h"
+
+namespace brakeward::replay {
+
+void run_counting(const BatchJob& job) {
+  for (int k = 0; k < job.lanes; ++k) {
+    const BatchJob alone{job.structure, 1, {job.lane[k]}};
+    run<math::Counting>(alone);
+  }
+}
+
+}  // namespace brakeward::replay

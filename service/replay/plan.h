@@ -1,0 +1,62 @@
+// A replay, ready to run: everything checked, resolved and in SI. Plain and constant; knows no document.
+#pragma once
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "measure/folds.h"
+#include "model/control/params.h"
+#include "model/control/structure.h"
+#include "model/driver/params.h"
+#include "model/fault/params.h"
+#include "model/plant/params.h"
+#include "model/plant/structure.h"
+
+namespace brakeward::replay {
+
+// Raised by every change that moves a number; part of every key and baseline.
+inline constexpr int kNumericsVersion = 1;
+
+// Lanes of a batch.
+inline constexpr int kLanes = 8;
+
+// Input by tick. Values the driver or the comparison needs, sampled beforehand on the tick grid.
+enum InputChannel {
+  kHandTravel,            // m
+  kPedalForce,            // N
+  kTargetSpeed,           // m/s; negative with the accelerator released
+  kFrontLinePressure,     // Pa; only where the replay enters at pressure
+  kRearLinePressure,      // Pa
+  kReferenceFront,        // Pa, raw request through the baseline's static feel curve and balance
+  kRecordedDeceleration,  // m/s^2 or measure::kNotRecorded
+  kRecordedPressure,      // Pa or measure::kNotRecorded
+  kInputChannels
+};
+
+// All values that may differ between lanes. Scalars only.
+template <class Real>
+struct ReplayParams {
+  plant::PlantParams<Real> plant;
+  control::ControlParams<Real> control;
+  driver::DriverParams<Real> driver;
+  fault::FaultParams<Real> fault;
+  measure::FoldParams<Real> fold;
+  Real last_tick;      // the replay is over here at the latest
+  Real ends_standing;  // 1 when it is over at standstill
+};
+
+// What the lanes of a batch share.
+struct Structure {
+  plant::PlantStructure plant;
+  control::ControlStructure control;
+};
+
+struct ReplayPlan {
+  std::string name;
+  Structure structure;
+  ReplayParams<double> params;
+  std::array<std::vector<double>, kInputChannels> input;  // last_tick + 1 samples each
+};
+
+}  // namespace brakeward::replay

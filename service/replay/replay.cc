@@ -1,0 +1,141 @@
+#include "replay/replay.h"
+
+#include <algorithm>
+#include <mutex>
+#include <numeric>
+#include <thread>
+
+#include "replay/engine.h"
+#include "signal/observables.h"
+
+namespace brakeward::replay {
+namespace {
+
+bool has_v4() {
+  return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
+         __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") &&
+         __builtin_cpu_supports("avx512vl");
+}
+
+// Plans may share a batch when they agree on what kernels branch on; unused curve segments are zero, so their
+// counts need not agree.
+bool share_batch(const Structure& a, const Structure& b) {
+  return a.plant.tick_s == b.plant.tick_s && a.plant.substeps == b.plant.substeps &&
+         a.plant.pressure_entry == b.plant.pressure_entry;
+}
+
+void widen(Structure& s, const Structure& other) {
+  const auto grow = [](int& mine, int theirs) { mine = std::max(mine, theirs); };
+  grow(s.plant.friction_segments, other.plant.friction_segments);
+  grow(s.plant.grade_segments, other.plant.grade_segments);
+  grow(s.plant.pad_segments, other.plant.pad_segments);
+  grow(s.control.hand_segments, other.control.hand_segments);
+  grow(s.control.pedal_segments, other.control.pedal_segments);
+  grow(s.control.speed_trim_segments, other.control.speed_trim_segments);
+  grow(s.control.demand_trim_segments, other.control.demand_trim_segments);
+}
+
+LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* trace) {
+  LaneJob lane{};
+  lane.params = &plan.params;
+  for (int c = 0; c < kInputChannels; ++c) lane.input[c] = plan.input[c].data();
+  lane.last_tick = static_cast<long>(plan.params.last_tick);
+  lane.folds = folds;
+  lane.trace = trace;
+  return lane;
+}
+
+// Batches of plans that share structure, the longest first, so that the lanes of a batch end about together.
+std::vector<std::vector<size_t>> batches_of(std::span<const ReplayPlan* const> plans) {
+  std::vector<size_t> order(plans.size());
+  std::iota(order.begin(), order.end(), size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) {
+    return plans[a]->params.last_tick > plans[b]->params.last_tick;
+  });
+  std::vector<std::vector<size_t>> full, open;
+  for (size_t i : order) {
+    auto it = std::find_if(open.begin(), open.end(), [&](const std::vector<size_t>& batch) {
+      return share_batch(plans[batch.front()]->structure, plans[i]->structure);
+    });
+    if (it == open.end()) it = open.insert(open.end(), std::vector<size_t>());
+    it->push_back(i);
+    if (it->size() == kLanes) {
+      full.push_back(std::move(*it));
+      open.erase(it);
+    }
+  }
+  full.insert(full.end(), open.begin(), open.end());
+  return full;
+}
+
+void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_t>& batch, Engine engine,
+               std::vector<measure::Folds<double>>& folds) {
+  BatchJob job{};
+  job.structure = plans[batch.front()]->structure;
+  job.lanes = static_cast<int>(batch.size());
+  for (size_t k = 0; k < batch.size(); ++k) {
+    widen(job.structure, plans[batch[k]]->structure);
+    job.lane[k] = lane_of(*plans[batch[k]], &folds[batch[k]], nullptr);
+  }
+  static const bool v4 = has_v4();
+  if (engine == Engine::kScalar || job.lanes == 1)
+    run_double(job);
+  else if (v4)
+    run_v4(job);
+  else
+    run_v3(job);
+}
+
+}  // namespace
+
+absl::Status check_machine() {
+  __builtin_cpu_init();
+  if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2"))
+    return absl::OkStatus();
+  return absl::FailedPreconditionError(
+      "this machine's processor lacks AVX2, FMA or BMI2; the replay engine needs the x86-64-v3 level. Run it "
+      "on a "
+      "processor that has them (most x86-64 servers and desktops since about 2015)");
+}
+
+absl::Status run(std::span<const ReplayPlan* const> plans, const Options& options,
+                 std::vector<measure::Folds<double>>& folds) {
+  if (absl::Status machine = check_machine(); !machine.ok()) return machine;
+  folds.assign(plans.size(), {});
+  const auto batches = batches_of(plans);
+  std::atomic<size_t> next{0};
+  size_t done = 0;
+  std::mutex reporting;
+  const auto cancelled = [&] { return options.cancel && options.cancel->load(); };
+  const auto work = [&] {
+    for (size_t i = next++; i < batches.size() && !cancelled(); i = next++) {
+      run_batch(plans, batches[i], options.engine, folds);
+      const std::lock_guard lock(reporting);
+      done += batches[i].size();
+      if (options.progress) options.progress(done);
+    }
+  };
+  const unsigned cores = std::max(1u, std::thread::hardware_concurrency());
+  const size_t wanted = options.threads > 0 ? static_cast<size_t>(options.threads) : cores;
+  std::vector<std::thread> helpers;
+  for (size_t i = 1; i < std::min(wanted, batches.size()); ++i) helpers.emplace_back(work);
+  work();
+  for (std::thread& t : helpers) t.join();
+  return cancelled() ? absl::CancelledError("the run was cancelled") : absl::OkStatus();
+}
+
+Trace trace(const ReplayPlan& plan) {
+  Trace out;
+  measure::Folds<double> folds{};
+  out.rows.resize(static_cast<size_t>(plan.params.last_tick) * signal::kObservableCount);
+  BatchJob job{};
+  job.structure = plan.structure;
+  job.lanes = 1;
+  job.lane[0] = lane_of(plan, &folds, out.rows.data());
+  run_double(job);
+  out.ticks = static_cast<long>(folds.finish_tick);
+  out.rows.resize(static_cast<size_t>(out.ticks) * signal::kObservableCount);
+  return out;
+}
+
+}  // namespace brakeward::replay

@@ -1,0 +1,49 @@
+// The one list of observables a trace carries: name, unit, meaning, and whether it is true or sensed.
+#pragma once
+
+namespace brakeward::signal {
+
+struct Observable {
+  const char* name;
+  const char* unit;
+  const char* meaning;
+};
+
+// Columns of a trace, in order. The engine fills a row per tick in the same order (replay/trace_row.inl.h).
+inline constexpr Observable kObservables[] = {
+    {"time", "s", "time since the start of the replay"},
+    {"hand_travel", "mm", "true travel of the hand control"},
+    {"pedal_force", "N", "true pedal force"},
+    {"reference_pressure_front", "bar",
+     "raw request through the baseline's static feel curve, front circuit"},
+    {"demand", "bar", "controller's demanded mean circuit pressure"},
+    {"target_front", "bar", "controller's front circuit target"},
+    {"target_rear", "bar", "controller's rear circuit target"},
+    {"pressure_front", "bar", "true front circuit pressure"},
+    {"pressure_rear", "bar", "true rear circuit pressure"},
+    {"request_state", "1", "0 ready, 1 limited, 2 lost, 3 rearming"},
+    {"speed", "m/s", "true speed"},
+    {"distance", "m", "distance travelled"},
+    {"deceleration", "m/s^2", "true deceleration, positive when slowing"},
+    {"brake_slip_front_left", "1", "true braking slip, positive when braking"},
+    {"brake_slip_front_right", "1", "true braking slip, positive when braking"},
+    {"brake_slip_rear_left", "1", "true braking slip, positive when braking"},
+    {"brake_slip_rear_right", "1", "true braking slip, positive when braking"},
+    {"load_front_left", "N", "wheel load"},
+    {"load_front_right", "N", "wheel load"},
+    {"load_rear_left", "N", "wheel load"},
+    {"load_rear_right", "N", "wheel load"},
+    {"torque_front_left", "N m", "brake torque available"},
+    {"torque_rear_left", "N m", "brake torque available"},
+    {"disc_front_left", "degC", "disc temperature"},
+    {"disc_rear_left", "degC", "disc temperature"},
+    {"slip_factor_front", "1", "share of the demand the slip limiter leaves"},
+    {"slip_factor_rear", "1", "share of the demand the slip limiter leaves"},
+    {"controller_reference_speed", "m/s", "the controller's own speed estimate"},
+    {"recorded_deceleration", "m/s^2", "smoothed recorded deceleration; empty where not compared"},
+    {"recorded_pressure", "bar", "recorded front circuit pressure; empty where not compared"},
+};
+
+inline constexpr int kObservableCount = sizeof(kObservables) / sizeof(kObservables[0]);
+
+}  // namespace brakeward::signal

@@ -1,0 +1,77 @@
+// The ports between driver, faults, sensors, controller and plant: what passes from one to the next within a
+// tick. SI units; ISO 8855 axes. Plain structs of scalars only, so that a lane can be copied in and out.
+#pragma once
+
+namespace brakeward::signal {
+
+enum Axle { kFront, kRear, kAxles };
+enum Wheel { kFrontLeft, kFrontRight, kRearLeft, kRearRight, kWheels };
+enum HandTrack { kTrackA, kTrackB, kHandTracks };
+
+constexpr Axle axle_of(int wheel) {
+  return wheel < kRearLeft ? kFront : kRear;
+}
+
+// What the person does.
+template <class Real>
+struct DriverInput {
+  Real hand_travel;       // m
+  Real pedal_force;       // N
+  Real traction;          // N, sum at the driven wheels, used to regain speed between applications
+  Real coasting;          // 1 with the accelerator released (engine braking acts), else 0
+  Real line_pressure[2];  // Pa, front and rear; only where the replay enters at pressure
+};
+
+// What a fault does to the hand control's track voltages: volts' = gain x volts + offset.
+template <class Real>
+struct FaultEffects {
+  Real hand_gain[kHandTracks];
+  Real hand_offset[kHandTracks];  // V
+};
+
+// What the controller is allowed to know.
+template <class Real>
+struct SensorFrame {
+  Real hand_volts[kHandTracks];  // V
+  Real pedal_volts;              // V
+  Real wheel_speed[kWheels];     // rad/s
+  Real pressure[kAxles];         // Pa
+};
+
+// What the controller asks of the actuators.
+template <class Real>
+struct ActuatorCommand {
+  Real pressure[kAxles];  // Pa
+};
+
+// States of the request supervision, coded as scalars in ControlSignals::state.
+enum RequestState { kReady, kLimited, kLost, kRearming };
+
+// What can be seen of the controller.
+template <class Real>
+struct ControlSignals {
+  Real demand;               // Pa, mean circuit pressure after shaping, arbitration and rate limits
+  Real target[kAxles];       // Pa, per circuit after balance and slip limit
+  Real slip_factor[kAxles];  // 1, share of the demand the slip limiter leaves
+  Real reference_speed;      // m/s, the controller's own estimate
+  Real state;                // RequestState
+};
+
+// What can be seen of the plant.
+template <class Real>
+struct PlantSignals {
+  Real distance;                // m
+  Real speed;                   // m/s
+  Real deceleration;            // m/s^2, positive when slowing
+  Real pressure[kAxles];        // Pa, mean of the axle's calipers
+  Real brake_torque[kWheels];   // N m, friction torque available at the disc
+  Real wheel_speed[kWheels];    // rad/s
+  Real brake_slip[kWheels];     // 1, positive when braking
+  Real wheel_load[kWheels];     // N
+  Real contact_force[kWheels];  // N, positive forward
+  Real disc[kWheels];           // degC
+  Real authority_margin;        // 1, least of the pressure and volume margins of both circuits
+  Real flow_saturated;          // 1 while a circuit's flow limit acts, else 0
+};
+
+}  // namespace brakeward::signal
