@@ -1,0 +1,107 @@
+#include "report/json.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <string_view>
+
+#include "absl/strings/ascii.h"
+#include "report/order.h"
+#include "verdict/concat.h"
+
+namespace brakeward::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// The classes of common.proto; a test compares this list with the schema.
+constexpr std::array<std::string_view, 10> kScenarioClasses = {
+    "straight_dry", "straight_wet", "split_friction", "snub_series", "downhill",
+    "stab",         "fault",        "step",           "ramp",        "measured_pressure"};
+
+std::string enum_value(std::string_view prefix, std::string_view word) {
+  return verdict::concat(prefix, "_", absl::AsciiStrToUpper(std::string(word)));
+}
+
+std::string class_value(std::string_view scenario_class) {
+  const bool known =
+      std::find(kScenarioClasses.begin(), kScenarioClasses.end(), scenario_class) != kScenarioClasses.end();
+  return enum_value("SCENARIO_CLASS", known ? scenario_class : "unspecified");
+}
+
+std::string verdict_value(verdict::Verdict v) {
+  return enum_value("VERDICT", word(v));
+}
+
+Json number(double x) {
+  if (std::isnan(x)) return "NaN";
+  if (std::isinf(x)) return x > 0 ? "Infinity" : "-Infinity";
+  return x;
+}
+
+void put(Json& object, const char* field, const std::optional<double>& x) {
+  if (x) object[field] = number(*x);
+}
+
+void put_reason(Json& object, const std::string& reason) {
+  if (!reason.empty()) object["reason"] = reason;
+}
+
+Json to_json(const verdict::MeasureResult& m) {
+  Json json = Json::object();
+  json["measure"] = m.measure;
+  json["unit"] = form_of(m.measure).unit;
+  put(json, "value", m.value);
+  put(json, "baseline", m.baseline);
+  put(json, "allowed_change", m.allowed_change);
+  put(json, "tolerance_used", m.tolerance_used);
+  json["verdict"] = verdict_value(m.verdict);
+  put_reason(json, m.reason);
+  return json;
+}
+
+Json to_json(const verdict::Reproduction& r) {
+  Json json = Json::object();
+  json["calibration_name"] = r.calibration_name;
+  json["deceleration_rms_mps2"] = number(r.deceleration_rms_mps2);
+  put(json, "pressure_rms_bar", r.pressure_rms_bar);
+  json["longest_departure_s"] = number(r.longest_departure_s);
+  return json;
+}
+
+Json to_json(const verdict::ScenarioResult& s) {
+  Json json = Json::object();
+  json["scenario"] = s.scenario;
+  json["scenario_class"] = class_value(s.scenario_class);
+  json["verdict"] = verdict_value(s.verdict);
+  put_reason(json, s.reason);
+  json["measures"] = Json::array();
+  for (const verdict::MeasureResult& m : s.measures) json["measures"].push_back(to_json(m));
+  if (s.reproduction) json["reproduction"] = to_json(*s.reproduction);
+  return json;
+}
+
+}  // namespace
+
+std::string render_json(const verdict::Run& run) {
+  Json json = Json::object();
+  json["calibration_name"] = run.calibration_name;
+  json["calibration_sha256"] = run.calibration_sha256;
+  json["vehicle_name"] = run.vehicle_name;
+  json["vehicle_sha256"] = run.vehicle_sha256;
+  json["library_name"] = run.library_name;
+  json["baseline_event_build"] = run.baseline_event_build;
+  json["state"] = enum_value("RUN_STATE", word(run.state));
+  json["verdict"] = verdict_value(run.verdict);
+  json["scenarios"] = Json::array();
+  for (const verdict::ScenarioResult& s : run.scenarios) json["scenarios"].push_back(to_json(s));
+  json["numerics_version"] = run.numerics_version;
+  json["result_sha256"] = run.result_sha256;
+  json["duration_s"] = number(run.duration_s);
+  json["replayed_s"] = number(run.replayed_s);
+  json["caution"] = verdict::caution();
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace brakeward::report

@@ -1,0 +1,27 @@
+// The order of every view but the stream and the JSON: gravest verdict first, then the largest tolerance
+// used, then the name.
+#pragma once
+
+#include <string_view>
+#include <vector>
+
+#include "verdict/run.h"
+
+namespace brakeward::report {
+
+// Pointers into `run`, which must outlive them. A scenario's tolerance used is that of its first measure in
+// order.
+std::vector<const verdict::ScenarioResult*> ordered_scenarios(const verdict::Run& run);
+
+// Pointers into `scenario`, which must outlive them. A measure without a tolerance used comes after those
+// that have one.
+std::vector<const verdict::MeasureResult*> ordered_measures(const verdict::ScenarioResult& scenario);
+
+// Unit and decimals of a measure, from the catalogue; no unit and 6 decimals for a measure it does not know.
+struct MeasureForm {
+  std::string_view unit;
+  int decimals = 6;
+};
+MeasureForm form_of(std::string_view measure);
+
+}  // namespace brakeward::report

@@ -1,0 +1,77 @@
+#include "report/terminal.h"
+
+#include <algorithm>
+
+#include "report/terminal_parts.h"
+#include "report/text.h"
+#include "verdict/concat.h"
+#include "verdict/number.h"
+
+namespace brakeward::report {
+namespace {
+
+using verdict::Run;
+using verdict::Verdict;
+
+constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
+
+std::string named(std::string_view label, std::string_view name, std::string_view sha256) {
+  std::string text = verdict::concat(label, "  ", clean(name));
+  if (!sha256.empty()) verdict::append(text, "  (sha256 ", clean(sha256.substr(0, kHashDigits)), ")");
+  return text + "\n";
+}
+
+std::string header(const Run& run) {
+  const std::string baseline = run.baseline_event_build.empty() ? "none: changes cannot be judged, limits can"
+                                                                : run.baseline_event_build;
+  return verdict::concat(
+      named("candidate", run.calibration_name, run.calibration_sha256), named("baseline ", baseline, ""),
+      named("vehicle  ", run.vehicle_name, run.vehicle_sha256), named("library  ", run.library_name, ""));
+}
+
+}  // namespace
+
+std::string_view mark(Verdict v) {
+  switch (v) {
+    case Verdict::kNone:
+      return "-";
+    case Verdict::kPass:
+      return "=";
+    case Verdict::kInconclusive:
+      return "?";
+    case Verdict::kFail:
+      return "x";
+    case Verdict::kError:
+      return "!";
+  }
+  return "!";
+}
+
+std::string paint(std::string_view text, Verdict v, const TerminalOptions& options) {
+  if (!options.colour || v == Verdict::kNone) return std::string(text);
+  // Green, yellow, red, magenta of the terminal's own palette.
+  const std::string_view code = v == Verdict::kPass           ? "32"
+                                : v == Verdict::kInconclusive ? "33"
+                                : v == Verdict::kFail         ? "1;31"
+                                                              : "1;35";
+  return verdict::concat("\x1b[", code, "m", text, "\x1b[0m");
+}
+
+std::string paragraph(std::string_view lead, std::string_view text, const TerminalOptions& options) {
+  const size_t indent = width_of(lead);
+  std::string result;
+  for (const std::string& line : wrap(clean(text), std::max(options.width, indent + 20) - indent)) {
+    verdict::append(result, result.empty() ? std::string(lead) : std::string(indent, ' '), line, "\n");
+  }
+  return result;
+}
+
+std::string render_terminal(const Run& run, const TerminalOptions& options) {
+  std::string text = verdict::concat(header(run), "\n", scenario_table(run, options), "\n");
+  for (const std::string& section : {not_judged_section(run, options), reproduction_section(run)}) {
+    if (!section.empty()) verdict::append(text, section, "\n");
+  }
+  return verdict::concat(text, summary_section(run, options), paragraph("", verdict::caution(), options));
+}
+
+}  // namespace brakeward::report

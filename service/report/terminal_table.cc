@@ -1,0 +1,117 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <set>
+#include <vector>
+
+#include "report/order.h"
+#include "report/terminal_parts.h"
+#include "report/text.h"
+#include "verdict/concat.h"
+#include "verdict/number.h"
+
+namespace brakeward::report {
+namespace {
+
+using verdict::MeasureResult;
+using verdict::ScenarioResult;
+using verdict::Verdict;
+
+enum Column { kScenario, kMeasure, kValue, kUnit, kChange, kAllowed, kUsed, kVerdict, kColumns };
+using Row = std::array<std::string, kColumns>;
+constexpr std::array<bool, kColumns> kRightAligned = {false, false, true, false, true, true, true, false};
+constexpr std::array<std::string_view, kColumns> kGaps = {"", "  ", "  ", " ", "  ", "  ", "  ", "  "};
+constexpr size_t kMostInconclusiveReasons = 3;
+
+bool beyond_tolerance(const MeasureResult& m) {
+  return m.tolerance_used && *m.tolerance_used > 1;
+}
+
+// Value, change, allowed change and share used of a measure. A measure that fails for another reason than its
+// tolerance says which in the last of them.
+void fill(const MeasureResult& m, Row& row) {
+  const MeasureForm form = form_of(m.measure);
+  const bool fails = m.verdict == Verdict::kFail;
+  row[kMeasure] = clean(m.measure);
+  row[kValue] = m.value ? verdict::format_number(*m.value, form.decimals) : fails ? "never" : "-";
+  if (m.value && form.unit != "1") row[kUnit] = form.unit;
+  row[kChange] = row[kAllowed] = "-";
+  if (m.value && m.baseline) row[kChange] = verdict::format_signed(*m.value - *m.baseline, form.decimals);
+  if (m.allowed_change) row[kAllowed] = verdict::format_number(*m.allowed_change, form.decimals);
+  if (m.value && m.baseline && m.allowed_change && beyond_tolerance(m)) {
+    const double change = *m.value - *m.baseline;
+    const verdict::NumberPair pair =
+        verdict::format_apart(std::fabs(change), *m.allowed_change, form.decimals);
+    row[kChange] = verdict::concat(change < 0 ? "-" : "+", pair.value);
+    row[kAllowed] = pair.bound;
+  }
+  row[kUsed] = m.tolerance_used ? verdict::format_share(*m.tolerance_used) : "-";
+  if (fails && m.value && !beyond_tolerance(m)) row[kUsed] = "limit";
+}
+
+Row row_of(const ScenarioResult& s) {
+  Row row;
+  row.fill("");
+  row[kScenario] = clean(s.scenario);
+  row[kVerdict] = word(s.verdict);
+  const std::vector<const MeasureResult*> measures = ordered_measures(s);
+  if (measures.empty() || measures.front()->verdict == Verdict::kNone) {
+    row[kMeasure] = "-";
+  } else {
+    fill(*measures.front(), row);
+  }
+  return row;
+}
+
+std::string line_of(const Row& row, const std::array<size_t, kColumns>& widths) {
+  std::string line;
+  for (size_t c = 0; c < kVerdict; ++c) {
+    const std::string padding(widths[c] - width_of(row[c]), ' ');
+    verdict::append(line, kGaps[c], kRightAligned[c] ? padding : "", row[c], kRightAligned[c] ? "" : padding);
+  }
+  return verdict::concat(line, kGaps[kVerdict]);
+}
+
+// Every failing or broken measure; of the inconclusive ones each reason once, and only the first few.
+std::string reasons_of(const ScenarioResult& s, const TerminalOptions& options) {
+  if (s.verdict == Verdict::kPass) return "";
+  const auto bullet = [&](Verdict v, std::string_view reason) {
+    return paragraph(verdict::concat("    ", mark(v), " "), reason, options);
+  };
+  std::string text;
+  if (!s.reason.empty()) text += bullet(s.verdict, s.reason);
+  std::set<std::string> said = {s.reason};
+  size_t inconclusive = 0;
+  for (const MeasureResult* m : ordered_measures(s)) {
+    if (m->verdict < Verdict::kInconclusive || m->reason.empty() || !said.insert(m->reason).second) continue;
+    if (m->verdict == Verdict::kInconclusive && ++inconclusive > kMostInconclusiveReasons) continue;
+    text += bullet(m->verdict, m->reason);
+  }
+  if (inconclusive > kMostInconclusiveReasons) {
+    text += bullet(Verdict::kInconclusive, verdict::concat("and ", inconclusive - kMostInconclusiveReasons,
+                                                           " more; the JSON has them all"));
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string scenario_table(const verdict::Run& run, const TerminalOptions& options) {
+  const Row titles = {"scenario", "worst measure", "value", "", "change", "allowed", "used", "verdict"};
+  const std::vector<const ScenarioResult*> scenarios = ordered_scenarios(run);
+  std::vector<Row> rows = {titles};
+  for (const ScenarioResult* s : scenarios) rows.push_back(row_of(*s));
+  std::array<size_t, kColumns> widths = {};
+  for (const Row& row : rows) {
+    for (size_t c = 0; c < kColumns; ++c) widths[c] = std::max(widths[c], width_of(row[c]));
+  }
+  std::string text = verdict::concat("  ", line_of(titles, widths), titles[kVerdict], "\n");
+  for (size_t i = 0; i < scenarios.size(); ++i) {
+    const ScenarioResult& s = *scenarios[i];
+    verdict::append(text, paint(mark(s.verdict), s.verdict, options), " ", line_of(rows[i + 1], widths),
+                    paint(word(s.verdict), s.verdict, options), "\n", reasons_of(s, options));
+  }
+  return text;
+}
+
+}  // namespace brakeward::report

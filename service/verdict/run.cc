@@ -1,0 +1,116 @@
+#include "verdict/run.h"
+
+#include <bit>
+#include <cstdint>
+#include <string_view>
+
+#include "document/sha256.h"
+
+namespace brakeward::verdict {
+namespace {
+
+// What is hashed, field by field: numbers as 8 bytes, least significant first; a double as its exact bit
+// pattern; text as its length and bytes; an optional as 0 or 1 and then its value; a list as its length and
+// elements.
+class Encoder {
+ public:
+  void number(uint64_t n) {
+    for (int byte = 0; byte < 8; ++byte) bytes_.push_back(static_cast<char>(n >> (8 * byte) & 0xff));
+  }
+  void real(double x) { number(std::bit_cast<uint64_t>(x)); }
+  void text(std::string_view s) {
+    number(s.size());
+    bytes_.append(s);
+  }
+  void maybe(const std::optional<double>& x) {
+    number(x.has_value());
+    if (x) real(*x);
+  }
+  const std::string& bytes() const { return bytes_; }
+
+ private:
+  std::string bytes_;
+};
+
+void encode(const MeasureResult& m, Encoder& e) {
+  e.text(m.measure);
+  e.maybe(m.value);
+  e.maybe(m.baseline);
+  e.maybe(m.allowed_change);
+  e.maybe(m.tolerance_used);
+  e.text(word(m.verdict));
+}
+
+void encode(const ScenarioResult& s, Encoder& e) {
+  e.text(s.scenario);
+  e.text(s.scenario_class);
+  e.text(word(s.verdict));
+  e.number(s.measures.size());
+  for (const MeasureResult& m : s.measures) encode(m, e);
+  e.number(s.reproduction.has_value());
+  if (!s.reproduction) return;
+  e.text(s.reproduction->calibration_name);
+  e.real(s.reproduction->deceleration_rms_mps2);
+  e.maybe(s.reproduction->pressure_rms_bar);
+  e.real(s.reproduction->longest_departure_s);
+}
+
+}  // namespace
+
+const char* word(Verdict v) {
+  switch (v) {
+    case Verdict::kNone:
+      return "none";
+    case Verdict::kPass:
+      return "pass";
+    case Verdict::kInconclusive:
+      return "inconclusive";
+    case Verdict::kFail:
+      return "fail";
+    case Verdict::kError:
+      return "error";
+  }
+  return "error";
+}
+
+const char* word(RunState s) {
+  switch (s) {
+    case RunState::kAccepted:
+      return "accepted";
+    case RunState::kRunning:
+      return "running";
+    case RunState::kCompleted:
+      return "completed";
+    case RunState::kCancelled:
+      return "cancelled";
+    case RunState::kAborted:
+      return "aborted";
+  }
+  return "aborted";
+}
+
+Verdict worst(Verdict a, Verdict b) {
+  return a < b ? b : a;
+}
+
+std::string result_sha256(const Run& run) {
+  Encoder e;
+  e.text("brakeward result 1");
+  e.text(run.calibration_sha256);
+  e.text(run.vehicle_sha256);
+  e.text(run.library_name);
+  e.text(run.baseline_event_build);
+  e.number(static_cast<uint64_t>(run.numerics_version));
+  e.text(word(run.verdict));
+  e.number(run.scenarios.size());
+  for (const ScenarioResult& s : run.scenarios) encode(s, e);
+  return document::sha256_hex(e.bytes());
+}
+
+const char* caution() {
+  return "A pass is evidence for an engineer and no release for road or track: a qualified person signs off; "
+         "vehicle "
+         "tests, the event's technical regulations and local law decide.";
+}
+
+}  // namespace brakeward::verdict

@@ -1,0 +1,79 @@
+// The plain Run: what a check found. Terminal, JSON, JUnit and, later, RPC and metrics are views of it.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace brakeward::verdict {
+
+// Verdict words after ETSI ES 201 873-1 (TTCN-3), in the order in which the worst wins.
+enum class Verdict { kNone, kPass, kInconclusive, kFail, kError };
+
+// "none", "pass", "inconclusive", "fail", "error".
+const char* word(Verdict v);
+
+// The worse of the two.
+Verdict worst(Verdict a, Verdict b);
+
+// State of the machinery; says nothing about the brakes.
+enum class RunState { kAccepted, kRunning, kCompleted, kCancelled, kAborted };
+
+// "accepted", "running", "completed", "cancelled", "aborted".
+const char* word(RunState s);
+
+// One measure of one scenario. Units are those of the catalogue.
+struct MeasureResult {
+  std::string measure;
+  std::optional<double> value;           // empty when never reached or not applicable
+  std::optional<double> baseline;        // empty when the baseline has none
+  std::optional<double> allowed_change;  // empty when no tolerance applies
+  std::optional<double> tolerance_used;  // change for the worse / allowed change; negative when better;
+                                         // kNothingAllowed (1e12) when nothing was allowed and something used
+  Verdict verdict = Verdict::kNone;
+  std::string reason;  // one sentence; empty only for a plain pass
+};
+
+// How well the calibration that was on the car reproduces the recording.
+struct Reproduction {
+  std::string calibration_name;
+  double deceleration_rms_mps2 = 0;
+  std::optional<double> pressure_rms_bar;  // empty when no pressure was logged
+  double longest_departure_s = 0;          // longest time with more than 0.5 m/s^2 between the two
+};
+
+struct ScenarioResult {
+  std::string scenario;
+  std::string scenario_class;  // "straight_dry", "split_friction", ...
+  Verdict verdict = Verdict::kNone;
+  std::string reason;  // where the verdict does not follow from the measures alone
+  std::vector<MeasureResult> measures;
+  std::optional<Reproduction> reproduction;
+};
+
+struct Run {
+  std::string calibration_name;
+  std::string calibration_sha256;
+  std::string vehicle_name;
+  std::string vehicle_sha256;
+  std::string library_name;
+  std::string baseline_event_build;  // empty when there was none
+  RunState state = RunState::kAccepted;
+  Verdict verdict = Verdict::kNone;
+  std::vector<ScenarioResult> scenarios;  // library order
+  int numerics_version = 0;
+  std::string result_sha256;
+  double duration_s = 0;
+  double replayed_s = 0;
+};
+
+// SHA-256 in hexadecimal over hashes, library, baseline, numerics version, and per scenario name, class,
+// verdict, measures and reproduction: everything but ids, state, timings and prose. The candidate and the car
+// are known by their hashes, not their names. Doubles enter with their exact bits, scenarios and measures in
+// the order given; run.cc documents the bytes. Two doors that answer the same give the same one.
+std::string result_sha256(const Run& run);
+
+// What a pass does not mean; printed by every view.
+const char* caution();
+
+}  // namespace brakeward::verdict
