@@ -11,9 +11,10 @@ namespace brakeward::replay {
 struct LaneJob {
   const ReplayParams<double>* params;
   const double* input[kInputChannels];
-  long last_tick;
+  long samples;                   // of the input; the last one is held beyond
   measure::Folds<double>* folds;  // out
-  double* trace;  // out, kObservableCount a tick for last_tick ticks, or null; scalar engine only
+  double* trace;  // out, kObservableCount a tick for as many ticks as the replay takes, or null; scalar
+                  // engine only
 };
 
 struct BatchJob {

@@ -48,7 +48,7 @@ inline Real input_at(const BatchJob& job, InputChannel channel, long tick) {
   Real out = Real(0.0);
   for (int k = 0; k < Traits<Real>::lanes; ++k) {
     const LaneJob& lane = job.lane[k < job.lanes ? k : 0];
-    set(out, k, lane.input[channel][tick < lane.last_tick ? tick : lane.last_tick]);
+    set(out, k, lane.input[channel][tick < lane.samples ? tick : lane.samples - 1]);
   }
   return out;
 }

@@ -56,7 +56,7 @@ struct ReplayPlan {
   std::string name;
   Structure structure;
   ReplayParams<double> params;
-  std::array<std::vector<double>, kInputChannels> input;  // last_tick + 1 samples each
+  std::array<std::vector<double>, kInputChannels> input;  // equally long; the last sample is held beyond
 };
 
 }  // namespace brakeward::replay

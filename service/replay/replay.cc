@@ -39,7 +39,7 @@ LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* t
   LaneJob lane{};
   lane.params = &plan.params;
   for (int c = 0; c < kInputChannels; ++c) lane.input[c] = plan.input[c].data();
-  lane.last_tick = static_cast<long>(plan.params.last_tick);
+  lane.samples = static_cast<long>(plan.input[0].size());
   lane.folds = folds;
   lane.trace = trace;
   return lane;

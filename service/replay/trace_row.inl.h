@@ -17,7 +17,7 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
                       double* trace) {
   constexpr double kPerBar = 1e-5;
   const LaneJob& lane = job.lane[0];
-  const long now = tick + 1 < lane.last_tick ? tick + 1 : lane.last_tick;
+  const long now = tick + 1 < lane.samples ? tick + 1 : lane.samples - 1;
   double* row = trace + tick * signal::kObservableCount;
   int i = 0;
   const auto put = [&](double value) { row[i++] = value; };

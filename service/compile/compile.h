@@ -1,0 +1,50 @@
+// Documents and recordings to a checked, plain replay plan in SI units.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "brakeward/v1/calibration.pb.h"
+#include "brakeward/v1/scenario.pb.h"
+#include "brakeward/v1/vehicle.pb.h"
+#include "measure/measures.h"
+#include "recording/recording.h"
+#include "replay/plan.h"
+
+namespace brakeward::compile {
+
+// What a plan is made of. Messages carry resolved defaults and have been checked.
+struct Sources {
+  const v1::Vehicle& vehicle;
+  const v1::Calibration& calibration;  // replayed
+  const v1::Calibration& reference;  // whose static feel curve and balance map the raw request for the delays
+  const v1::Scenario& scenario;
+  const recording::Log* log = nullptr;  // of the scenario's recording; null for a synthetic input
+};
+
+struct CompiledScenario {
+  replay::ReplayPlan plan;
+  measure::MeasureContext context;
+  // From here on the recorded driver had let go and the last input is held; past the end when never.
+  double extrapolated_from_s = 1e9;
+};
+
+// InvalidArgument names scenario, address and remedy: a stretch outside its recording, a channel the entry
+// point needs that was not logged, a balance step or effort grade the calibration does not have, an input
+// without a request.
+absl::StatusOr<CompiledScenario> compile(const Sources& sources);
+
+// The same replay with the candidate's control parameters only; for tools that vary one thing.
+absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibration& calibration,
+                                                               const v1::Vehicle& vehicle,
+                                                               const v1::Scenario& scenario,
+                                                               control::ControlStructure& structure);
+
+// A request counts as begun beyond these: SAE J299 control trigger, 22 N or 2.0 mm (as read in a public
+// summary); 1 bar where the replay enters at pressure (common practice, no source).
+inline constexpr double kOnsetTravel = 0.002;  // m
+inline constexpr double kOnsetForce = 22;      // N
+inline constexpr double kOnsetPressure = 1e5;  // Pa
+
+}  // namespace brakeward::compile

@@ -1,0 +1,105 @@
+#include <algorithm>
+
+#include "compile/curve.h"
+#include "compile/parts.h"
+#include "compile/units.h"
+#include "math/filter.h"
+
+namespace brakeward::compile {
+namespace {
+
+double smoothing(double corner_hz, double tick_s) {
+  return math::low_pass_coefficient(1 / (2 * kPi * corner_hz), tick_s);
+}
+
+template <class List>
+auto* named(const List& list, const std::string& name) {
+  const auto it =
+      std::find_if(list.begin(), list.end(), [&](const auto& item) { return item.name() == name; });
+  return it == list.end() ? nullptr : &*it;
+}
+
+void request(const v1::Calibration& c, const v1::EffortGrade& grade, double tick_ms,
+             control::RequestParams<double>& out, control::ControlStructure& st) {
+  const v1::HandControl& hand = c.hand_control();
+  const v1::TrackScale* tracks[] = {&hand.track_a(), &hand.track_b()};
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    out.hand_zero[t] = tracks[t]->zero_volts();
+    out.hand_scale[t] = tracks[t]->mm_per_volt() * kMilli;
+  }
+  const v1::Supervision& s = c.supervision();
+  out.volts_minimum = s.volts_minimum();
+  out.volts_maximum = s.volts_maximum();
+  out.track_difference = s.track_difference_mm() * kMilli;
+  out.debounce_ticks = s.fault_debounce_ms() / tick_ms;
+  out.rearm_plausible_ticks = s.rearm_plausible_ms() / tick_ms;
+  out.rearm_released_ticks = s.rearm_released_ms() / tick_ms;
+  out.released_below = s.released_below_mm() * kMilli;
+  out.limited_share = s.limited_demand_percent() * kPercent;
+  out.hand_play = hand.hysteresis_mm() * kMilli;
+  out.hand_dead_band = hand.dead_band_mm() * kMilli;
+  out.hand_smoothing = smoothing(hand.low_pass_hz(), tick_ms * kMilli);
+  out.hand_feel = engine_curve(grade.feel(), kMilli, kBar, 0, &st.hand_segments);
+  out.pedal_zero = c.pedal().zero_volts();
+  out.pedal_scale = c.pedal().n_per_volt();
+  out.pedal_dead_band = c.pedal().dead_band_n();
+  out.pedal_smoothing = smoothing(c.pedal().low_pass_hz(), tick_ms * kMilli);
+  out.pedal_feel = engine_curve(c.pedal().feel(), 1, kBar, 0, &st.pedal_segments);
+}
+
+void pressure(const v1::PressureControl& p, double tick_ms, control::PressureParams<double>& out) {
+  const double tick_s = tick_ms * kMilli;
+  out.rise_per_tick = p.rise_limit_bar_per_s() * kBar * tick_s;
+  out.fall_per_tick = p.fall_limit_bar_per_s() * kBar * tick_s;
+  out.demand_limit = p.demand_limit_bar() * kBar;
+  out.proportional = p.proportional_gain();
+  out.integral_per_tick = p.integral_gain_per_s() * tick_s;
+  out.integral_limit = p.integral_limit_bar() * kBar;
+  out.prefill = p.prefill_bar() * kBar;
+  out.prefill_ticks = p.prefill_ms() / tick_ms;
+}
+
+void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<double>& out) {
+  const v1::AxleSlipLimit* axles[] = {&s.front(), &s.rear()};
+  const double tick_s = v.tick_ms() * kMilli;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    out.release_slip[a] = axles[a]->release_slip_percent() * kPercent;
+    out.reapply_slip[a] = axles[a]->reapply_slip_percent() * kPercent;
+    out.release_per_tick[a] = axles[a]->release_rate_per_s() * tick_s;
+    out.reapply_per_tick[a] = axles[a]->reapply_rate_per_s() * tick_s;
+    out.least_factor[a] = axles[a]->least_factor_percent() * kPercent;
+  }
+  out.off_below = s.off_below_kph() * kKph;
+  out.reference_fall_per_tick = s.reference_fall_mps2() * tick_s;
+  out.radius[signal::kFront] = v.front_tyre().rolling_radius_m();
+  out.radius[signal::kRear] = v.rear_tyre().rolling_radius_m();
+}
+
+}  // namespace
+
+absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibration& c, const v1::Vehicle& v,
+                                                               const v1::Scenario& s,
+                                                               control::ControlStructure& st) {
+  const std::string& grade_name =
+      s.effort_grade().empty() ? c.hand_control().effort_grade() : s.effort_grade();
+  const std::string& step_name = s.balance_step().empty() ? c.balance().step() : s.balance_step();
+  const auto* grade = named(c.hand_control().effort_grades(), grade_name);
+  if (!grade)
+    return bad(s, "effort_grade",
+               "calibration \"" + c.name() + "\" has no effort grade \"" + grade_name + "\"");
+  const auto* step = named(c.balance().steps(), step_name);
+  if (!step)
+    return bad(s, "balance_step",
+               "calibration \"" + c.name() + "\" has no balance step \"" + step_name + "\"");
+  control::ControlParams<double> out{};
+  request(c, *grade, v.tick_ms(), out.request, st);
+  out.balance.front_share = step->front_percent() * kPercent;
+  out.balance.speed_trim = engine_curve(c.balance().speed_trim(), kKph, kPercent, 0, &st.speed_trim_segments);
+  out.balance.demand_trim =
+      engine_curve(c.balance().demand_trim(), kBar, kPercent, 0, &st.demand_trim_segments);
+  pressure(c.pressure_control(), v.tick_ms(), out.pressure);
+  slip(c.slip_limit(), v, out.slip);
+  return out;
+}
+
+}  // namespace brakeward::compile

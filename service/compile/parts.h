@@ -1,0 +1,22 @@
+// The parts of a plan, each from its document. Internal to compile.
+#pragma once
+
+#include "compile/compile.h"
+
+namespace brakeward::compile {
+
+// Car, hardware, road and loads.
+void compile_plant(const v1::Vehicle& vehicle, const v1::Scenario& scenario, plant::PlantParams<double>& out,
+                   plant::PlantStructure& structure);
+
+// Driver and comparison channels by tick, start speed, end of the replay. Fills plan.input except
+// kReferenceFront, params.last_tick, ends_standing, plant.start_speed, fold.onset_tick and context.onset_s.
+absl::Status compile_input(const Sources& sources, CompiledScenario& out);
+
+// kReferenceFront, pressure levels and the times the reference passes them.
+absl::Status compile_reference(const Sources& sources, CompiledScenario& out);
+
+// "scenario NAME: ADDRESS: text" as InvalidArgument.
+absl::Status bad(const v1::Scenario& scenario, const std::string& address, const std::string& text);
+
+}  // namespace brakeward::compile

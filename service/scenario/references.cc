@@ -1,0 +1,117 @@
+#include "scenario/references.h"
+
+#include <algorithm>
+#include <set>
+
+#include "measure/catalogue.h"
+
+namespace brakeward::scenario {
+namespace {
+
+template <class Item>
+void check_unique(const std::vector<Item>& items, const char* what, document::Faults& faults) {
+  std::set<std::string> seen;
+  for (const Item& item : items)
+    if (!seen.insert(item.message.name()).second)
+      faults.add({item.file.string(), 0, 0, "name",
+                  std::string("another ") + what + " of the library is named \"" + item.message.name() +
+                      "\" too; names must be unique"});
+}
+
+template <class List>
+std::string names_of(const List& list) {
+  std::string out;
+  for (const auto& item : list) out += (out.empty() ? "\"" : ", \"") + item.name() + "\"";
+  return out.empty() ? "none" : out;
+}
+
+template <class List>
+bool has_name(const List& list, const std::string& name) {
+  return std::any_of(list.begin(), list.end(), [&](const auto& item) { return item.name() == name; });
+}
+
+void check_recording(const Library& lib, const LoadedRecording& rec, document::Faults& faults) {
+  if (rec.message.vehicle() != lib.vehicle.message.name())
+    faults.add({rec.file.string(), 0, 0, "vehicle",
+                "recorded on \"" + rec.message.vehicle() + "\", the library's car is \"" +
+                    lib.vehicle.message.name() + "\""});
+  const std::string& cal = rec.message.calibration();
+  if (!cal.empty() && !lib.calibration_named(cal))
+    faults.add(
+        {rec.file.string(), 0, 0, "calibration",
+         "no calibration named \"" + cal + "\" in the library; list its file under calibration_files"});
+}
+
+void check_measure(const std::string& file, const std::string& address, const std::string& measure,
+                   document::Faults& faults) {
+  if (!measure::find_measure(measure))
+    faults.add({file, 0, 0, address,
+                "no measure is named \"" + measure + "\"; `brakeward describe measures` lists them"});
+}
+
+void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document::Faults& faults) {
+  const std::string file = s.file.string();
+  if (s.message.has_recorded() && !lib.recording_named(s.message.recorded().recording()))
+    faults.add({file, 0, 0, "recorded.recording",
+                "no recording named \"" + s.message.recorded().recording() +
+                    "\" in the library; list its file under recording_files"});
+  if (s.message.entry_point() == v1::ENTRY_POINT_PRESSURE && !s.message.has_recorded())
+    faults.add({file, 0, 0, "entry_point", "a replay from pressure needs a recorded input"});
+  for (int i = 0; i < s.message.limits_size(); ++i)
+    check_measure(file, "limits[" + std::to_string(i) + "].measure", s.message.limits(i).measure(), faults);
+  for (int i = 0; i < s.message.faults_size(); ++i)
+    if (s.message.faults(i).end_s() <= s.message.faults(i).start_s())
+      faults.add(
+          {file, 0, 0, "faults[" + std::to_string(i) + "].end_s", "the fault must end after it starts"});
+  const auto& r = s.message.recorded();
+  if (s.message.has_recorded() && r.has_start_s() && r.has_end_s() && r.end_s() <= r.start_s())
+    faults.add({file, 0, 0, "recorded.end_s", "the stretch must end after it starts"});
+}
+
+void check_tolerances(const Library& lib, document::Faults& faults) {
+  const std::string file = lib.tolerances.file.string();
+  const auto check_list = [&](const auto& list, const std::string& at) {
+    for (int i = 0; i < list.size(); ++i)
+      check_measure(file, at + "[" + std::to_string(i) + "].measure", list[i].measure(), faults);
+  };
+  check_list(lib.tolerances.message.every_class(), "every_class");
+  for (int i = 0; i < lib.tolerances.message.classes_size(); ++i)
+    check_list(lib.tolerances.message.classes(i).measures(), "classes[" + std::to_string(i) + "].measures");
+}
+
+}  // namespace
+
+void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, document::Faults& faults) {
+  const std::string file = cal.file.string();
+  const v1::Calibration& c = cal.message;
+  if (c.vehicle() != lib.vehicle.message.name())
+    faults.add({file, 0, 0, "vehicle",
+                "this calibration belongs to \"" + c.vehicle() + "\", the car under check is \"" +
+                    lib.vehicle.message.name() + "\""});
+  const auto need = [&](const auto& list, const std::string& name, const std::string& address,
+                        const std::string& who) {
+    if (!name.empty() && !has_name(list, name))
+      faults.add({file, 0, 0, address,
+                  who + " chooses \"" + name + "\", which this calibration lacks; it has " + names_of(list)});
+  };
+  need(c.balance().steps(), c.balance().step(), "balance.steps", "balance.step");
+  need(c.hand_control().effort_grades(), c.hand_control().effort_grade(), "hand_control.effort_grades",
+       "hand_control.effort_grade");
+  for (const auto& s : lib.scenarios) {
+    need(c.balance().steps(), s.message.balance_step(), "balance.steps", "scenario " + s.message.name());
+    need(c.hand_control().effort_grades(), s.message.effort_grade(), "hand_control.effort_grades",
+         "scenario " + s.message.name());
+  }
+}
+
+void check_references(const Library& lib, document::Faults& faults) {
+  check_unique(lib.calibrations, "calibration", faults);
+  check_unique(lib.recordings, "recording", faults);
+  check_unique(lib.scenarios, "scenario", faults);
+  for (const auto& c : lib.calibrations) check_calibration(lib, c, faults);
+  for (const auto& r : lib.recordings) check_recording(lib, r, faults);
+  for (const auto& s : lib.scenarios) check_scenario(lib, s, faults);
+  check_tolerances(lib, faults);
+}
+
+}  // namespace brakeward::scenario
