@@ -81,7 +81,8 @@ if ((${#missing[@]} + ${#missing_optional[@]} == 0)); then
   exit 0
 fi
 if [[ "$(id -u)" -ne 0 ]] && ! command -v sudo >/dev/null; then
-  say "not root and no sudo here. As root, run: apt-get install --no-install-recommends ${missing[*]} ${missing_optional[*]}"
+  say "not root and no sudo here. As root, run:"
+  say "apt-get install --no-install-recommends ${missing[*]} ${missing_optional[*]}"
   ((${#missing[@]} == 0)) || exit 69
   exit 0
 fi

@@ -47,7 +47,8 @@ def main():
         file.write(SOURCE)
     subprocess.run([compiler, "-O2", "-w", "-o", program, source], check=True)
 
-    found = sorted(name.split("(")[0] for name in vector_code.functions_with_vector_code(vector_code.disassembly(program)))
+    functions = vector_code.functions_with_vector_code(vector_code.disassembly(program))
+    found = sorted(name.split("(")[0] for name in functions)
     print(f"found {found}")
     report = subprocess.run([sys.executable, "-B", vector_code.__file__, program], capture_output=True, text=True)
     reported = sorted(line.split(": ")[1].split("(")[0] for line in report.stdout.splitlines()[:-1])

@@ -15,15 +15,18 @@ CLEAN = {
     "service/math/elementary.inl.h": "double exp(double x);  // not std::exp(x)\n",
     "service/math/rng.cc": '#include "math/elementary.inl.h"\n#include <cmath>\n',
     "service/math/CMakeLists.txt": "brakeward_room(math SOURCES rng.cc)\n",
-    "service/model/plant/plant.inl.h": '#include "math/elementary.inl.h"\n#include "signal/signal.h"\nusing namespace math;\ndouble a = exp(1.0);\n',
-    "service/model/plant/CMakeLists.txt": "brakeward_room(model_plant SOURCES a.cc LINKS brakeward_signal Eigen3::Eigen)\n",
+    "service/model/plant/plant.inl.h": '#include "math/elementary.inl.h"\n#include "signal/signal.h"\n'
+    "using namespace math;\ndouble a = exp(1.0);\n",
+    "service/model/plant/CMakeLists.txt": "brakeward_room(model_plant SOURCES a.cc LINKS brakeward_signal)\n",
     "service/signal/signal.h": 'const char* k = "std::sin(x)";\nconst char* r = R"(rand())";\nconst char c = \'"\';\n',
     "service/replay/engine_double.cc": '#include "model/plant/plant.inl.h"\n',
     "service/model/CMakeLists.txt": "target_link_libraries(brakeward_model INTERFACE brakeward_math)\n",
-    "service/replay/CMakeLists.txt": 'set_source_files_properties(engine_v3.cc PROPERTIES COMPILE_OPTIONS "-march=x86-64-v3")\n',
-    "service/compile/plan.cc": '#include "brakeward/v1/vehicle.pb.h"\n#include "replay/plan.h"\ndouble a = math::exp(1) + std::sqrt(2.0);\n',
-    "service/compile/CMakeLists.txt": "brakeward_room(compile SOURCES plan.cc\n  LINKS brakeward_replay brakeward_proto)\n",
-    "service/app/CMakeLists.txt": "add_executable(brakeward main.cc)\ntarget_link_libraries(brakeward PRIVATE brakeward_gate)\n",
+    "service/replay/CMakeLists.txt": "set_source_files_properties(engine_v3.cc PROPERTIES COMPILE_OPTIONS -march=x86-64-v3)\n",
+    "service/compile/plan.cc": '#include "brakeward/v1/vehicle.pb.h"\n#include "replay/plan.h"\n'
+    "double a = math::exp(1) + std::sqrt(2.0);\n",
+    "service/compile/CMakeLists.txt": "brakeward_room(compile SOURCES a.cc\n  LINKS brakeward_replay brakeward_proto)\n",
+    "service/app/CMakeLists.txt": "add_executable(brakeward a.cc)\n"
+    "target_link_libraries(brakeward PRIVATE brakeward_gate)\n",
     "tests/unit/plant_test.cc": '#include "model/plant/plant.inl.h"\n',
 }
 
@@ -58,10 +61,26 @@ PLANTS = [
     ("service/replay/fast.cmake", "add_compile_options(-ffast-math)\n", "-ffast-math: values may change"),
     ("tests/unit/CMakeLists.txt", "add_compile_options(-ffp-contract=fast)\n", "values may change"),
     ("service/measure/CMakeLists.txt", "add_compile_options(-march=native)\n", "only replay/engine_*.cc are built"),
-    ("service/signal/CMakeLists.txt", "brakeward_room(signal SOURCES a.cc LINKS\n  brakeward_recording)\n", "must not see recording"),
-    ("service/model/CMakeLists.txt", "target_link_libraries(brakeward_model INTERFACE brakeward_replay)\n", "must not see replay"),
-    ("service/report/CMakeLists.txt", "target_link_libraries(brakeward_report PUBLIC brakeward_proto)\n", "report must not link protobuf"),
-    ("service/verdict/CMakeLists.txt", "target_link_libraries(brakeward_verdict PUBLIC gRPC::grpc++)\n", "must not link gRPC"),
+    (
+        "service/signal/CMakeLists.txt",
+        "brakeward_room(signal SOURCES a.cc LINKS\n  brakeward_recording)\n",
+        "must not see recording",
+    ),
+    (
+        "service/model/CMakeLists.txt",
+        "target_link_libraries(brakeward_model INTERFACE brakeward_replay)\n",
+        "must not see replay",
+    ),
+    (
+        "service/report/CMakeLists.txt",
+        "target_link_libraries(brakeward_report PUBLIC brakeward_proto)\n",
+        "report must not link protobuf",
+    ),
+    (
+        "service/verdict/CMakeLists.txt",
+        "target_link_libraries(brakeward_verdict PUBLIC gRPC::grpc++)\n",
+        "must not link gRPC",
+    ),
     ("service/store/CMakeLists.txt", "brakeward_room(stores LINKS x)\n", "brakeward_stores belongs to no known room"),
     ("service/gate/long.cc", "int a;\n" * 601, "601 lines"),
     ("tests/unit/long.py", "a = 1\n" * 601, "601 lines"),

@@ -41,7 +41,8 @@ _CHANCE = re.compile(
 )
 _UNORDERED = re.compile(r"\bstd\s*::\s*(?:reduce|transform_reduce|execution\s*::)")
 _LOOSE_FLAGS = re.compile(
-    r"-ffast-math|-Ofast|-funsafe-math-optimizations|-fassociative-math|-ffp-contract=(?:fast|on)|-mrecip|-ffinite-math-only"
+    r"-ffast-math|-Ofast|-funsafe-math-optimizations|-fassociative-math|-ffinite-math-only|-mrecip|"
+    r"-ffp-contract=(?:fast|on)"
 )
 
 # (path, rule) pairs that may break the determinism rules, each with its reason. Keep it short.
@@ -120,20 +121,26 @@ def same_bits(root):
         if path in ALLOWED_MATHS:
             continue
         text = without_comments(read(root, path), strings_too=True)
-        checks = [(_STD_MATHS, "use the math room"), (_CHANCE, "use the math room's generator"), (_UNORDERED, "order")]
+        checks = [
+            (_STD_MATHS, "use the math room"),
+            (_CHANCE, "use the math room's generator"),
+            (_UNORDERED, "add in order"),
+        ]
         if not path.startswith("service/math/") and not _MATH_IN_SCOPE.search(text):
             checks.append((_BARE_MATHS, "use the math room, qualified"))
         for pattern, remedy in checks:
             for match in pattern.finditer(text):
                 word = match.group(0).strip(" (")
-                found.append(Finding(path, line_of(text, match.start()), f"{word}: not the same bits everywhere; {remedy}"))
+                what = f"{word}: not the same bits everywhere; {remedy}"
+                found.append(Finding(path, line_of(text, match.start()), what))
     for path in ["CMakeLists.txt"] + [p for f in ("service", "tests", "proto") for p in cmake_files(root, f)]:
         text = without_cmake_comments(read(root, path))
         for match in _LOOSE_FLAGS.finditer(text):
             found.append(Finding(path, line_of(text, match.start()), f"{match.group(0)}: values may change"))
         march = text.find("-march")
         if march >= 0 and path.startswith("service/") and path != "service/replay/CMakeLists.txt":
-            found.append(Finding(path, line_of(text, march), "-march: only replay/engine_*.cc are built for more than x86-64"))
+            what = "-march: only replay/engine_*.cc are built for more than x86-64"
+            found.append(Finding(path, line_of(text, march), what))
     return found
 
 
