@@ -15,7 +15,7 @@ import sys
 SKIPPED = 77
 
 # The kernels' inline namespaces, and the functions that start an engine.
-ENGINE = re.compile(r"\bisa_(?:v3|v4|double|counting)\b|\breplay::(?:run_|engine_)\w*")
+ENGINE = re.compile(r"\bisa_(?:v3|v4|double|counting)\b|\breplay::run_(?:double|v3|v4|counting)\b")
 
 _FUNCTION = re.compile(r"^[0-9a-f]+ <(.+)>:$")
 # ymm, zmm and mask registers, and the encodings of AVX on xmm: their mnemonics start with v, which no older
