@@ -11,9 +11,9 @@
 //              0, gradual underflow in between
 //   log        x > 0, subnormals too; 0 gives -inf,   2
 //              x < 0 NaN, inf inf
-//   pow        x > 0: exp(y log x), so the error grows with |y log x|, about (2 + |y log x|) ulp
+//   pow        x > 0: exp(y log x), so the error grows with |y log x|, below (2 + 3 |y log x|) ulp
 //
-// A NaN argument gives a NaN.
+// A NaN argument gives a NaN. sin(-0) is +0.
 #ifndef BRAKEWARD_MATH_ELEMENTARY_INL_H_
 #define BRAKEWARD_MATH_ELEMENTARY_INL_H_
 
