@@ -130,8 +130,7 @@ char find_delimiter(std::string_view header, const ChannelMap& map) {
     bool closed = false;
     const std::vector<std::string> names = header_names(header, delimiter, closed);
     const bool has_time = std::find(names.begin(), names.end(), map.time_column) != names.end();
-    const size_t worth =
-        names.size() + (closed ? 1 : 0) + (has_time && names.size() > 1 ? header.size() + 1 : 0);
+    const size_t worth = names.size() + (closed ? 1 : 0) + (has_time ? header.size() + 1 : 0);
     if (worth <= most) continue;
     most = worth;
     best = delimiter;
