@@ -1,0 +1,15 @@
+// Unset numbers take the value the schema gives them.
+#ifndef BRAKEWARD_DOCUMENT_DEFAULTS_H_
+#define BRAKEWARD_DOCUMENT_DEFAULTS_H_
+
+#include <google/protobuf/message.h>
+
+namespace brakeward::document {
+
+// Sets every unset numeric field that has a default_value and may not stay unset, in the message and in all
+// blocks that are set. Blocks that are not set stay so.
+void resolve_defaults(google::protobuf::Message* message);
+
+}  // namespace brakeward::document
+
+#endif  // BRAKEWARD_DOCUMENT_DEFAULTS_H_

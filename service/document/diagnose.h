@@ -1,0 +1,42 @@
+// Why protobuf's parser refuses a document: the outline held against the schema. Not part of the face.
+#ifndef BRAKEWARD_DOCUMENT_DIAGNOSE_H_
+#define BRAKEWARD_DOCUMENT_DIAGNOSE_H_
+
+#include <google/protobuf/descriptor.h>
+
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "document/fault.h"
+#include "document/outline.h"
+
+namespace brakeward::document {
+
+struct Diagnosis {
+  Faults faults;
+  // Byte ranges of the fields at fault; without them the rest can be parsed.
+  std::vector<std::pair<size_t, size_t>> blanks;
+  // Addresses with list positions that must not also be called missing.
+  std::set<std::string> excused;
+};
+
+// Looks at what stands before byte `end` only.
+Diagnosis diagnose(const Outline& outline, size_t end, const google::protobuf::Descriptor* type,
+                   const std::string& file, bool is_json);
+
+// The deepest entry around a byte, with its address; nullptr when there is none.
+struct Located {
+  const Entry* entry = nullptr;
+  std::string shown;
+  std::string path;
+};
+Located locate(const Outline& outline, size_t at, const google::protobuf::Descriptor* type, bool is_json);
+
+// Empty when the value as written can be read into the field, else the sentence (literal.cc).
+std::string literal_fault(const google::protobuf::FieldDescriptor* field, const Value& value, bool is_json);
+
+}  // namespace brakeward::document
+
+#endif  // BRAKEWARD_DOCUMENT_DIAGNOSE_H_

@@ -1,0 +1,173 @@
+#include "document/schema.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include "absl/strings/match.h"
+#include "absl/strings/str_cat.h"
+
+namespace brakeward::document {
+
+using google::protobuf::Descriptor;
+using google::protobuf::EnumDescriptor;
+using google::protobuf::FieldDescriptor;
+
+namespace {
+
+// Units that only the context of the value knows.
+bool is_contextual(std::string_view unit) {
+  return unit == "measure's unit" || unit == "column unit";
+}
+
+size_t edit_distance(std::string_view a, std::string_view b) {
+  std::vector<size_t> row(b.size() + 1);
+  for (size_t j = 0; j <= b.size(); ++j) row[j] = j;
+  for (size_t i = 1; i <= a.size(); ++i) {
+    size_t diagonal = row[0];
+    row[0] = i;
+    for (size_t j = 1; j <= b.size(); ++j) {
+      const size_t change = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
+      diagonal = row[j];
+      row[j] = std::min({change, row[j] + 1, row[j - 1] + 1});
+    }
+  }
+  return row[b.size()];
+}
+
+// Bytes of the well-formed sequence at the start of `bytes`, 0 when there is none.
+size_t utf8_length(std::string_view bytes) {
+  const auto at = [bytes](size_t i) { return static_cast<unsigned char>(bytes[i]); };
+  const unsigned char lead = at(0);
+  if (lead < 0x80) return 1;
+  const size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
+  if (lead < 0xC2 || lead > 0xF4 || bytes.size() < length) return 0;
+  for (size_t i = 1; i < length; ++i) {
+    if ((at(i) & 0xC0) != 0x80) return 0;
+  }
+  const bool overlong = (lead == 0xE0 && at(1) < 0xA0) || (lead == 0xF0 && at(1) < 0x90);
+  const bool outside = (lead == 0xED && at(1) > 0x9F) || (lead == 0xF4 && at(1) > 0x8F);
+  return overlong || outside ? 0 : length;
+}
+
+}  // namespace
+
+const v1::Quantity* quantity_of(const FieldDescriptor* field) {
+  const auto& options = field->options();
+  return options.HasExtension(v1::quantity) ? &options.GetExtension(v1::quantity) : nullptr;
+}
+
+const v1::CurveAxes* curve_of(const FieldDescriptor* field) {
+  const auto& options = field->options();
+  return options.HasExtension(v1::curve) ? &options.GetExtension(v1::curve) : nullptr;
+}
+
+const v1::Note* note_of(const FieldDescriptor* field) {
+  const auto& options = field->options();
+  return options.HasExtension(v1::note) ? &options.GetExtension(v1::note) : nullptr;
+}
+
+std::string meaning_of(const FieldDescriptor* field) {
+  if (const v1::Quantity* quantity = quantity_of(field)) return quantity->meaning();
+  if (const v1::CurveAxes* axes = curve_of(field)) return axes->meaning();
+  if (const v1::Note* note = note_of(field)) return note->meaning();
+  return "";
+}
+
+bool is_required(const FieldDescriptor* field) {
+  if (const v1::Quantity* quantity = quantity_of(field)) {
+    return !quantity->has_default_value() && !quantity->may_be_unset();
+  }
+  const v1::Note* note = note_of(field);
+  return note != nullptr && note->required();
+}
+
+bool is_numeric(const FieldDescriptor* field) {
+  switch (field->cpp_type()) {
+    case FieldDescriptor::CPPTYPE_DOUBLE:
+    case FieldDescriptor::CPPTYPE_FLOAT:
+    case FieldDescriptor::CPPTYPE_INT32:
+    case FieldDescriptor::CPPTYPE_INT64:
+    case FieldDescriptor::CPPTYPE_UINT32:
+    case FieldDescriptor::CPPTYPE_UINT64:
+      return true;
+    default:
+      return false;
+  }
+}
+
+const FieldDescriptor* key_of(const Descriptor* message) {
+  for (const char* name : {"name", "scenario", "measure"}) {
+    const FieldDescriptor* field = message->FindFieldByName(name);
+    if (field != nullptr && !field->is_repeated() && field->type() == FieldDescriptor::TYPE_STRING)
+      return field;
+  }
+  return nullptr;
+}
+
+std::string format_number(double value) {
+  if (std::isnan(value)) return "nan";
+  if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
+  char text[32];
+  const auto end = std::to_chars(text, text + sizeof(text), value);
+  return std::string(text, end.ptr);
+}
+
+std::string with_unit(double value, std::string_view unit) {
+  if (unit.empty() || unit == "1" || is_contextual(unit)) return format_number(value);
+  return absl::StrCat(format_number(value), " ", std::string(unit));
+}
+
+std::string range_text(const v1::Quantity& quantity) {
+  const std::string range =
+      format_number(quantity.minimum()) + " to " + with_unit(quantity.maximum(), quantity.unit());
+  if (!is_contextual(quantity.unit())) return range;
+  return range + (quantity.unit() == "column unit" ? " in the column's unit" : " in the measure's unit");
+}
+
+std::string nearest_word(std::string_view word, const std::vector<std::string>& choices) {
+  std::string best;
+  size_t best_distance = std::max<size_t>(2, word.size() / 3) + 1;
+  for (const std::string& choice : choices) {
+    // A very long word is no slip of the pen, and the distance would cost its length squared.
+    if (word.size() > 2 * choice.size() + 8) continue;
+    size_t distance = edit_distance(word, choice);
+    const absl::string_view typed(word.data(), word.size());
+    const bool is_start =
+        word.size() >= 3 && (absl::StartsWith(choice, typed) || absl::EndsWith(choice, typed));
+    if (is_start) distance = std::min<size_t>(distance, 2);
+    if (distance < best_distance) {
+      best_distance = distance;
+      best = choice;
+    }
+  }
+  return best;
+}
+
+std::vector<std::string> field_names(const Descriptor* message) {
+  std::vector<std::string> names;
+  for (int i = 0; i < message->field_count(); ++i) names.push_back(message->field(i)->name());
+  return names;
+}
+
+std::vector<std::string> enum_words(const EnumDescriptor* words) {
+  std::vector<std::string> names;
+  for (int i = 0; i < words->value_count(); ++i) {
+    if (words->value(i)->number() != 0) names.push_back(words->value(i)->name());
+  }
+  return names;
+}
+
+bool is_utf8(std::string_view bytes, size_t* bad_at) {
+  for (size_t at = 0; at < bytes.size();) {
+    const size_t length = utf8_length(bytes.substr(at));
+    if (length == 0) {
+      *bad_at = at;
+      return false;
+    }
+    at += length;
+  }
+  return true;
+}
+
+}  // namespace brakeward::document
