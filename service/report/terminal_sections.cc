@@ -95,14 +95,17 @@ std::string reproduction_section(const Run& run) {
     const verdict::Reproduction& r = *s->reproduction;
     const std::string name = clean(s->scenario);
     verdict::append(text, "  ", name, std::string(width - width_of(name), ' '), "  ",
-                    verdict::format_number(r.deceleration_rms_mps2, 2), " m/s^2 rms, apart for ",
-                    verdict::format_number(r.longest_departure_s, 2), " s at most");
+                    verdict::format_number(r.deceleration_rms_mps2, 2), " m/s^2 rms, departure ",
+                    verdict::format_number(r.longest_departure_s, 2), " s");
     if (r.pressure_rms_bar) {
       verdict::append(text, ", ", verdict::format_number(*r.pressure_rms_bar, 1), " bar rms");
     }
     verdict::append(text, ", under ", clean(r.calibration_name), "\n");
   }
-  return text.empty() ? "" : "replay of the calibration on the car against its recording:\n" + text;
+  return text.empty() ? ""
+                      : "the calibration on the car against its recording (departure: longest time more than "
+                        "0.5 m/s^2 apart):\n" +
+                            text;
 }
 
 std::string summary_section(const Run& run, const TerminalOptions& options) {

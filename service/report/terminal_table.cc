@@ -21,6 +21,7 @@ enum Column { kScenario, kMeasure, kValue, kUnit, kChange, kAllowed, kUsed, kVer
 using Row = std::array<std::string, kColumns>;
 constexpr std::array<bool, kColumns> kRightAligned = {false, false, true, false, true, true, true, false};
 constexpr std::array<std::string_view, kColumns> kGaps = {"", "  ", "  ", " ", "  ", "  ", "  ", "  "};
+constexpr size_t kWidestCell = 48;  // a longer name pushes its own row aside, not every row
 constexpr size_t kMostInconclusiveReasons = 3;
 
 bool beyond_tolerance(const MeasureResult& m) {
@@ -66,20 +67,25 @@ Row row_of(const ScenarioResult& s) {
 std::string line_of(const Row& row, const std::array<size_t, kColumns>& widths) {
   std::string line;
   for (size_t c = 0; c < kVerdict; ++c) {
-    const std::string padding(widths[c] - width_of(row[c]), ' ');
+    const std::string padding(widths[c] - std::min(widths[c], width_of(row[c])), ' ');
     verdict::append(line, kGaps[c], kRightAligned[c] ? padding : "", row[c], kRightAligned[c] ? "" : padding);
   }
   return verdict::concat(line, kGaps[kVerdict]);
 }
 
-// Every failing or broken measure; of the inconclusive ones each reason once, and only the first few.
+// The scenario's own reason, then every failing or broken measure; of the inconclusive ones each reason once,
+// and only the first few.
 std::string reasons_of(const ScenarioResult& s, const TerminalOptions& options) {
-  if (s.verdict == Verdict::kPass) return "";
   const auto bullet = [&](Verdict v, std::string_view reason) {
     return paragraph(verdict::concat("    ", mark(v), " "), reason, options);
   };
   std::string text;
-  if (!s.reason.empty()) text += bullet(s.verdict, s.reason);
+  // Where the measures alone explain the verdict, the scenario's reason is why others of them are
+  // inconclusive.
+  Verdict gravest = Verdict::kNone;
+  for (const MeasureResult& m : s.measures) gravest = worst(gravest, m.verdict);
+  const Verdict lead = s.verdict > gravest ? s.verdict : std::min(s.verdict, Verdict::kInconclusive);
+  if (!s.reason.empty()) text += bullet(lead, s.reason);
   std::set<std::string> said = {s.reason};
   size_t inconclusive = 0;
   for (const MeasureResult* m : ordered_measures(s)) {
@@ -103,7 +109,10 @@ std::string scenario_table(const verdict::Run& run, const TerminalOptions& optio
   for (const ScenarioResult* s : scenarios) rows.push_back(row_of(*s));
   std::array<size_t, kColumns> widths = {};
   for (const Row& row : rows) {
-    for (size_t c = 0; c < kColumns; ++c) widths[c] = std::max(widths[c], width_of(row[c]));
+    for (size_t c = 0; c < kColumns; ++c) {
+      const size_t width = width_of(row[c]);
+      if (width <= kWidestCell) widths[c] = std::max(widths[c], width);
+    }
   }
   std::string text = verdict::concat("  ", line_of(titles, widths), titles[kVerdict], "\n");
   for (size_t i = 0; i < scenarios.size(); ++i) {

@@ -120,8 +120,10 @@ void apply_limits(const LimitOutcome& limit, MeasureResult& result) {
   }
 }
 
-void apply_trust(const Trust& trust, const LimitOutcome& limit, MeasureResult& result) {
-  if (!trust.calibration_bypassed && !trust.inconclusive) return;
+void apply_trust(const MeasureInfo& info, const Trust& trust, const LimitOutcome& limit,
+                 MeasureResult& result) {
+  const bool shaped_by_driver = trust.vehicle_inconclusive && info.point == measure::ChainPoint::kVehicle;
+  if (!trust.calibration_bypassed && !trust.inconclusive && !shaped_by_driver) return;
   if (result.verdict == Verdict::kError) return;
   if (limit.state == LimitOutcome::State::kCrossed) return set(result, Verdict::kFail, limit.reason);
   if (trust.calibration_bypassed) {
@@ -150,7 +152,7 @@ MeasureResult judge(const MeasureInfo& info, const MeasureValue& value, const Co
   judge_tolerance(info, value, find_last(input.tolerances, info.name), baseline, !input.baseline.empty(),
                   result);
   apply_limits(limit, result);
-  apply_trust(trust, limit, result);
+  apply_trust(info, trust, limit, result);
   return result;
 }
 
@@ -215,7 +217,8 @@ void compare(const ComparisonInput& input, ScenarioResult& result) {
 
   result.verdict = Verdict::kNone;
   for (const MeasureResult& m : result.measures) result.verdict = worst(result.verdict, m.verdict);
-  if (input.trust.calibration_bypassed || input.trust.inconclusive) result.reason = trust.reason;
+  if (trust.calibration_bypassed || trust.inconclusive || trust.vehicle_inconclusive)
+    result.reason = trust.reason;
   if (result.verdict != Verdict::kNone) return;
   result.verdict = Verdict::kInconclusive;
   const std::string commonest = commonest_reason(result.measures);

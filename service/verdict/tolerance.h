@@ -46,11 +46,11 @@ struct BaselineValue {
   double spread = 0;
 };
 
-// Why a whole scenario may not be judged as usual. A broken replay stays an error and a crossed limit stays
-// failed.
+// Why a scenario may not be judged as usual. A broken replay stays an error and a crossed limit stays failed.
 struct Trust {
   bool calibration_bypassed = false;  // recorded pressure: every other measure is none
   bool inconclusive = false;          // every other measure that would be judged becomes inconclusive
+  bool vehicle_inconclusive = false;  // the same for measures read at the vehicle, which the driver shapes
   std::string reason;                 // one sentence
 };
 
@@ -65,20 +65,19 @@ struct ComparisonInput {
 // Judges every measure of one scenario. On unrounded values: a change equal to the allowed one passes.
 //
 // A measure without tolerance and limit is none, with the reason. With a tolerance:
-// - a change for the worse beyond the allowed one fails; two-sided tolerances and measures of which either
-// direction
-//   is worse count both ways; where nothing is allowed, any change for the worse fails;
-// - without a baseline value it is none, or passes when a limit held;
-// - a timed event that never came fails where the baseline had it, is none where the baseline lacked it too;
-// one that
-//   came although the baseline lacked it is inconclusive, for the direction of that change is not known;
-// - a measure the replay does not show is none, or inconclusive where the baseline had it or a limit asks for
-// it. A limit on the worse side of an event that never came is crossed. A value, baseline, tolerance or limit
-// that is not finite is an error; so is a value missing from `values` and a tolerance or limit for an unknown
+// - A change for the worse beyond the allowed one fails. Two-sided tolerances, and measures of which either
+//   way is worse, count both ways. Where nothing is allowed, any change for the worse fails.
+// - Without a baseline value it is none, or passes when a limit held.
+// - A timed event that never came fails where the baseline had it, and is none where that lacked it too. One
+//   that came although the baseline lacked it is inconclusive: whether that is better is not known.
+// - A measure the replay does not show is none, or inconclusive where the baseline had it or a limit asks.
+//
+// An event that never came crosses a limit on its worse side. A value, baseline, tolerance or limit that is
+// not finite is an error; so are a value missing from `values` and a tolerance or limit for an unknown
 // measure. A baseline value of an unknown measure is listed as none.
 //
-// Fills measures and verdict of the result, and its reason where the trust or "nothing was judged" decides; a
-// scenario in which nothing was judged is inconclusive.
+// Fills measures and verdict of the result, and its reason where the trust or "nothing was judged" decides.
+// A scenario in which nothing was judged is inconclusive.
 void compare(const ComparisonInput& input, ScenarioResult& result);
 
 // Worst verdict of the scenarios into the run. A run in which nothing was judged is inconclusive, and one

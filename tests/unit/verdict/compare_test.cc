@@ -203,7 +203,7 @@ TEST(Unknown, MeasuresAreNamed) {
 TEST(Trust, BypassedMakesEverythingNoneButCrossedLimitsAndErrors) {
   Comparison c = stop(45).limit("peak_deceleration", 6, kNoBound);
   c.value("peak_deceleration", measured(7)).value("adhesion_use", measured(kNan));
-  c.input().trust = {true, false, "recorded pressure"};
+  c.input().trust = {true, false, false, "recorded pressure"};
   EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kNone);
   EXPECT_EQ(c.judge("stopping_distance").reason, "recorded pressure");
   EXPECT_FALSE(c.judge("stopping_distance").tolerance_used);
@@ -222,7 +222,7 @@ TEST(Trust, InconclusiveTakesPassAndFailButNotACrossedLimit) {
   c.value("peak_deceleration", measured(10))
       .baseline("peak_deceleration", 10)
       .tolerance("peak_deceleration", 1);
-  c.input().trust = {false, true, "the replay drifts from the recording"};
+  c.input().trust = {false, true, false, "the replay drifts from the recording"};
   EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kInconclusive);
   EXPECT_EQ(c.judge("stopping_distance").tolerance_used, 10.0);
   EXPECT_EQ(c.judge("peak_deceleration").verdict, Verdict::kInconclusive);
@@ -232,6 +232,18 @@ TEST(Trust, InconclusiveTakesPassAndFailButNotACrossedLimit) {
   c.limit("stopping_distance", 0, 42);
   EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kFail);
   EXPECT_EQ(c.judge().verdict, Verdict::kFail);
+}
+
+TEST(Trust, VehicleInconclusiveTakesOnlyWhatIsReadAtTheVehicle) {
+  Comparison c = stop(45);
+  c.value("pressure_onset", measured(180)).baseline("pressure_onset", 182).tolerance("pressure_onset", 10);
+  c.value("peak_deceleration", measured(5)).limit("peak_deceleration", 6, kNoBound);
+  c.input().trust = {false, false, true, "the driver answers the car"};
+  EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kInconclusive);
+  EXPECT_EQ(c.judge("stopping_distance").reason, "the driver answers the car");
+  EXPECT_EQ(c.judge("pressure_onset").verdict, Verdict::kPass);
+  EXPECT_EQ(c.judge("peak_deceleration").verdict, Verdict::kFail);
+  EXPECT_EQ(c.judge().reason, "the driver answers the car");
 }
 
 TEST(Scenario, TakesTheWorstVerdictAndIsInconclusiveWithoutAny) {

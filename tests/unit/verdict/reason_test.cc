@@ -129,7 +129,7 @@ TEST(Reason, OfTrustInTheAbsenceOfOne) {
   c.input().trust.calibration_bypassed = true;
   EXPECT_EQ(reason(c, "stopping_distance"),
             "the recorded pressure is replayed, so that the calibration has no part in it");
-  c.input().trust = {false, true, ""};
+  c.input().trust = {false, true, false, ""};
   EXPECT_EQ(reason(c, "stopping_distance"),
             "the replay does not reproduce the recording well enough to judge by");
 }
