@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <vector>
 
-#include "absl/log/check.h"
+#include "math/check.h"
 
 namespace brakeward::compile {
 
@@ -20,7 +20,7 @@ math::Curve<double> engine_curve(const v1::Curve& curve, double x_unit, double y
   }
   int used = 0;
   auto made = math::make_curve(x, y, &used);
-  CHECK(made.ok()) << "a checked curve was refused: " << made.status();
+  math::check(made.ok(), "a checked curve was refused");
   *segments = std::max(*segments, used);
   return *made;
 }

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <set>
 
-#include "measure/catalogue.h"
 
 namespace brakeward::scenario {
 namespace {
@@ -42,13 +41,6 @@ void check_recording(const Library& lib, const LoadedRecording& rec, document::F
          "no calibration named \"" + cal + "\" in the library; list its file under calibration_files"});
 }
 
-void check_measure(const std::string& file, const std::string& address, const std::string& measure,
-                   document::Faults& faults) {
-  if (!measure::find_measure(measure))
-    faults.add({file, 0, 0, address,
-                "no measure is named \"" + measure + "\"; `brakeward describe measures` lists them"});
-}
-
 void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document::Faults& faults) {
   const std::string file = s.file.string();
   if (s.message.has_recorded() && !lib.recording_named(s.message.recorded().recording()))
@@ -57,8 +49,6 @@ void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document:
                     "\" in the library; list its file under recording_files"});
   if (s.message.entry_point() == v1::ENTRY_POINT_PRESSURE && !s.message.has_recorded())
     faults.add({file, 0, 0, "entry_point", "a replay from pressure needs a recorded input"});
-  for (int i = 0; i < s.message.limits_size(); ++i)
-    check_measure(file, "limits[" + std::to_string(i) + "].measure", s.message.limits(i).measure(), faults);
   for (int i = 0; i < s.message.faults_size(); ++i)
     if (s.message.faults(i).end_s() <= s.message.faults(i).start_s())
       faults.add(
@@ -66,17 +56,6 @@ void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document:
   const auto& r = s.message.recorded();
   if (s.message.has_recorded() && r.has_start_s() && r.has_end_s() && r.end_s() <= r.start_s())
     faults.add({file, 0, 0, "recorded.end_s", "the stretch must end after it starts"});
-}
-
-void check_tolerances(const Library& lib, document::Faults& faults) {
-  const std::string file = lib.tolerances.file.string();
-  const auto check_list = [&](const auto& list, const std::string& at) {
-    for (int i = 0; i < list.size(); ++i)
-      check_measure(file, at + "[" + std::to_string(i) + "].measure", list[i].measure(), faults);
-  };
-  check_list(lib.tolerances.message.every_class(), "every_class");
-  for (int i = 0; i < lib.tolerances.message.classes_size(); ++i)
-    check_list(lib.tolerances.message.classes(i).measures(), "classes[" + std::to_string(i) + "].measures");
 }
 
 }  // namespace
@@ -111,7 +90,6 @@ void check_references(const Library& lib, document::Faults& faults) {
   for (const auto& c : lib.calibrations) check_calibration(lib, c, faults);
   for (const auto& r : lib.recordings) check_recording(lib, r, faults);
   for (const auto& s : lib.scenarios) check_scenario(lib, s, faults);
-  check_tolerances(lib, faults);
 }
 
 }  // namespace brakeward::scenario

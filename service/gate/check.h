@@ -1,0 +1,52 @@
+// The use cases on a library: check a candidate, make a baseline, replay one scenario.
+#pragma once
+
+#include <atomic>
+#include <filesystem>
+#include <functional>
+#include <string>
+
+#include "absl/status/statusor.h"
+#include "brakeward/v1/baseline.pb.h"
+#include "replay/replay.h"
+#include "scenario/library.h"
+#include "verdict/run.h"
+
+namespace brakeward::gate {
+
+struct Options {
+  std::filesystem::path library;      // folder
+  std::filesystem::path calibration;  // document of the candidate
+  scenario::LoadOptions load;
+  int threads = 0;  // 0: one per core
+  const std::atomic<bool>* cancel = nullptr;
+  std::function<void(size_t done, size_t all)> progress;  // replays; called one at a time
+};
+
+// Replays every scenario with the candidate, and with the calibration that was on the car where that is
+// another one; compares with the library's baseline. InvalidArgument lists every fault of every document, one
+// a line; FailedPrecondition when the baseline does not fit (vehicle, numerics, scenarios) and what to do
+// about it.
+absl::StatusOr<verdict::Run> check(const Options& options);
+
+// The measures of a calibration of the library as an event build's baseline.
+struct BaselineOptions {
+  Options run;
+  std::string event_build;  // empty: the calibration's
+  std::string approved_by;  // empty: proposed only
+  std::string approved_on;
+  std::string reason;
+};
+absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options);
+
+// One scenario, with its trace.
+struct ReplayOutcome {
+  replay::Trace trace;
+  verdict::ScenarioResult result;  // values without a comparison
+};
+absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& scenario);
+
+// A recorded scenario may judge only when the on-car calibration stays this close to the recording.
+inline constexpr double kLongestDeparture = 0.3;  // s beyond 0.5 m/s^2
+
+}  // namespace brakeward::gate

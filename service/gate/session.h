@@ -1,0 +1,36 @@
+// A library with a candidate: loaded, cross-checked and compiled. Internal to the gate.
+#pragma once
+
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "compile/compile.h"
+#include "gate/check.h"
+
+namespace brakeward::gate {
+
+struct Session {
+  scenario::Library library;
+  scenario::Loaded<v1::Calibration> candidate;
+  const scenario::Loaded<v1::Calibration>* reference =
+      nullptr;  // the baseline's; the candidate where there is none
+};
+
+// Loads everything; all faults of all documents at once.
+absl::StatusOr<Session> open_session(const Options& options);
+
+// Adds a fault for every measure that tolerances or limits name and the catalogue does not have.
+void check_measure_names(const scenario::Library& library, document::Faults& faults);
+
+// Does the baseline fit the vehicle, the numerics and the calibrations of the library?
+absl::Status check_baseline(const Session& session);
+
+// One scenario under one calibration.
+absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
+                                                           const scenario::Loaded<v1::Scenario>& scenario,
+                                                           const v1::Calibration& calibration);
+
+// Hash of a scenario with everything its input is made of: its document, its recording's document and bytes.
+std::string scenario_sha256(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario);
+
+}  // namespace brakeward::gate
