@@ -73,6 +73,10 @@ absl::StatusOr<Log> parse_csv(std::string_view text, std::string_view file, cons
   if (!findings.sound()) return findings.status();
 
   Rows rows = read_rows(lines, columns, findings);
+  if (!text.ends_with('\n')) {
+    findings.repair("line ", lines.number(),
+                    ": the last line has no line end: check that the file was not cut off");
+  }
   if (lines.carriage_returns() > 0) findings.repair("line ends CRLF accepted");
   check_length(rows, findings);
   drop_repeated_times(rows, columns.time, findings);

@@ -83,6 +83,7 @@ inline constexpr size_t kLargestFileBytes = size_t{1} << 30;
 //   - byte order mark dropped, CRLF accepted, blank lines between samples skipped, a delimiter after the last
 //   cell of a
 //     row accepted;
+//   - a last line without a line end read, as it may have been cut inside its last number;
 //   - decimal commas read where the delimiter is not a comma;
 //   - rows that repeat the time stamp before them dropped (the first stays);
 //   - missing cells (empty, nan, n/a, na, null, none, -) bridged linearly, held at the ends: a single one

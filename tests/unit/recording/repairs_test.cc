@@ -71,6 +71,13 @@ TEST(Repairs, BlankLinesBetweenSamplesAreSkipped) {
   EXPECT_EQ(repairs(log), "log.csv: from line 3: 1 blank line skipped\n");
 }
 
+TEST(Repairs, ALastLineWithoutALineEndIsReadAndTold) {
+  const Log log = read("time,v,p\n0,36,1\n0.1,72,2");
+  EXPECT_THAT(log[Signal::kFrontPressure], ElementsAre(1e5, 2e5));
+  EXPECT_EQ(repairs(log),
+            "log.csv: line 3: the last line has no line end: check that the file was not cut off\n");
+}
+
 TEST(Repairs, ADelimiterAfterTheLastCellIsAccepted) {
   const Log log = read("time,v,p\n0,36,1,\n0.1,72,2,\n");
   EXPECT_THAT(log[Signal::kFrontPressure], ElementsAre(1e5, 2e5));
