@@ -1,0 +1,41 @@
+// A complete, invented car and controller in SI units, and replays of it made by hand, for the tests that
+// need a plan without documents. Every number is invented and of the size usual for a touring car.
+#pragma once
+
+#include <initializer_list>
+
+#include "replay/plan.h"
+
+namespace brakeward::reference {
+
+struct CurvePoint {
+  double x, y;
+};
+// Raises *segments where this curve has more.
+math::Curve<double> curve(std::initializer_list<CurvePoint> points, int* segments);
+
+struct SampleOptions {
+  double tick_s = 0.001;
+  int substeps = 1;
+  double start_speed = 30;     // m/s
+  double travel = 0.030;       // m, the hand control is moved there
+  double onset_s = 0.2;        // from then on
+  double rise_s = 0.15;        // within this time
+  double release_s = 1e9;      // and let go at once here
+  double length_s = 12;        // at most
+  double road_friction = 1.0;  // factor, both sides
+  double grade = 0;            // rise over run
+  bool limit_slip = true;
+  bool ends_standing = true;
+};
+
+// A hand stop of the sample car, measured like a compiled one: reference demand, pressure levels, onset.
+replay::ReplayPlan sample_plan(const SampleOptions& options = {});
+
+// The same car with recorded line pressure on the calipers: `front` and `rear` Pa after a linear rise.
+replay::ReplayPlan sample_pressure_plan(const SampleOptions& options, double front, double rear);
+
+// Sets one friction factor on both sides, or one a side.
+void set_friction(double left, double right, replay::ReplayPlan& plan);
+
+}  // namespace brakeward::reference
