@@ -6,16 +6,11 @@
 #include <thread>
 
 #include "replay/engine.h"
+#include "replay/machine.h"
 #include "signal/observables.h"
 
 namespace brakeward::replay {
 namespace {
-
-bool has_v4() {
-  return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
-         __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") &&
-         __builtin_cpu_supports("avx512vl");
-}
 
 // Plans may share a batch when they agree on what kernels branch on; unused curve segments are zero, so their
 // counts need not agree.
@@ -33,16 +28,6 @@ void widen(Structure& s, const Structure& other) {
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);
   grow(s.control.demand_trim_segments, other.control.demand_trim_segments);
-}
-
-LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* trace) {
-  LaneJob lane{};
-  lane.params = &plan.params;
-  for (int c = 0; c < kInputChannels; ++c) lane.input[c] = plan.input[c].data();
-  lane.samples = static_cast<long>(plan.input[0].size());
-  lane.folds = folds;
-  lane.trace = trace;
-  return lane;
 }
 
 // Batches of plans that share structure, the longest first, so that the lanes of a batch end about together.
@@ -87,6 +72,23 @@ void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_
 }
 
 }  // namespace
+
+bool has_v4() {
+  __builtin_cpu_init();
+  return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
+         __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") &&
+         __builtin_cpu_supports("avx512vl");
+}
+
+LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* trace) {
+  LaneJob lane{};
+  lane.params = &plan.params;
+  for (int c = 0; c < kInputChannels; ++c) lane.input[c] = plan.input[c].data();
+  lane.samples = static_cast<long>(plan.input[0].size());
+  lane.folds = folds;
+  lane.trace = trace;
+  return lane;
+}
 
 absl::Status check_machine() {
   __builtin_cpu_init();

@@ -1,0 +1,47 @@
+#include <cstdio>
+
+#include "app/command.h"
+#include "measure/catalogue.h"
+#include "report/atomic_file.h"
+#include "report/trace_csv.h"
+
+namespace brakeward::app {
+namespace {
+
+struct ReplayOptions {
+  LibraryOptions library;
+  std::string calibration, scenario, trace;
+};
+
+int run_replay(const ReplayOptions& o) {
+  gate::Options options = gate_options(o.library, o.calibration);
+  options.load.without_baseline = o.library.baseline.empty();
+  const auto outcome = gate::replay_scenario(options, o.scenario);
+  if (!outcome.ok()) return report_failure(outcome.status());
+  if (!o.trace.empty()) {
+    const std::string csv = report::render_trace_csv(outcome->trace.rows);
+    if (const absl::Status s = report::write_file_atomically(o.trace, csv); !s.ok()) return report_failure(s);
+  }
+  for (const auto& m : outcome->result.measures) {
+    const auto& info = measure::catalogue()[static_cast<size_t>(*measure::find_measure(m.measure))];
+    if (m.value)
+      std::printf("%-34s %14.*f %s\n", m.measure.c_str(), info.decimals, *m.value, info.unit.data());
+    else
+      std::printf("%-34s %14s %s\n", m.measure.c_str(), "-", m.reason.c_str());
+  }
+  return kPass;
+}
+
+}  // namespace
+
+void add_replay(CLI::App& app, int* exit_code) {
+  auto* command = app.add_subcommand("replay", "replay one scenario and print its measures");
+  auto o = std::make_shared<ReplayOptions>();
+  command->add_option("scenario", o->scenario, "name of the scenario")->required();
+  command->add_option("--calibration", o->calibration, "calibration to replay with")->required();
+  add_library_options(*command, o->library, true);
+  command->add_option("--trace", o->trace, "write every signal at every tick as CSV");
+  command->callback([o, exit_code] { *exit_code = run_replay(*o); });
+}
+
+}  // namespace brakeward::app

@@ -1,0 +1,180 @@
+#include "replay/self_check.h"
+
+#include <algorithm>
+#include <bit>
+
+#include "math/check.h"
+#include "math/curve.h"
+#include "replay/engine.h"
+#include "replay/machine.h"
+
+namespace brakeward::replay {
+namespace {
+
+constexpr int kTicks = 6000;
+constexpr double kNever = 1e15;
+
+math::Curve<double> curve(std::initializer_list<double> x, std::initializer_list<double> y, int* segments) {
+  int used = 0;
+  const auto made = math::make_curve({x.begin(), x.size()}, {y.begin(), y.size()}, &used);
+  math::check(made.ok(), "a built-in curve was refused");
+  *segments = std::max(*segments, used);
+  return *made;
+}
+
+// A mid-size car with round, invented numbers.
+void fill_plant(int k, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  st = {0.001, 2, false, 0, 0, 0};
+  plant::PlantParams<double>& p = plan.params.plant;
+  p.mass = 1500 + 40 * k;
+  p.wheelbase = 2.7;
+  p.static_front = 0.55;
+  p.cog_height = 0.54;
+  p.pitch_rate = 12;
+  p.pitch_damping = 0.5;
+  p.drag = 0.42;
+  p.drag_height = 0.6;
+  p.downforce[0] = p.downforce[1] = 0.1;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    p.tyre[a] = {4000,   1.685, 1.21,  -0.037, 0.344, 0.095, -0.02, 21.51,
+                 -0.163, 0.245, 0.313, 1.2,    0.2,   0.012, 2000};
+    plant::BrakeParams<double>& b = p.brake[a];
+    b.torque_per_pascal = a == 0 ? 7.8e-4 : 3.9e-4;
+    b.opening_pressure = 0.5e5;
+    b.pad = curve({0, 200, 600}, {0.38, 0.44, 0.40}, &st.pad_segments);
+    b.heating = 2.3e-4;
+    b.cooling = 2.9e-5;
+    b.convection_at_rest = 25;
+    b.convection_per_mps = 2;
+    b.clearance = 0.2e-6;
+    b.knee = 0.1e-6;
+    b.stiffness = 1.5e13;
+    b.flow_gain = 2.1e-8;
+    b.laminar_pressure = 0.5e5;
+    p.actuator[a] = {15.25 + k, 0.015, 160e5, 30e-6, 6e-6};
+    p.driven_share[a] = a == 0 ? 0 : 0.5;
+    p.start_disc[a] = 80;
+  }
+  p.sensor = {{0.5, 4.5}, {100, -100}, 0.04, 0.5, 0.004, 0.001, 0.1e5, 0.02};
+  p.road.friction[0] = curve({0, 40, 60}, {1.0, 1.0 - 0.1 * k, 0.9}, &st.friction_segments);
+  p.road.friction[1] = curve({0}, {1.0 - 0.08 * k}, &st.friction_segments);
+  p.road.grade = curve({0, 50}, {0, -0.02 * k}, &st.grade_segments);
+  p.engine_braking = 200;
+  p.engine_braking_fade = 5;
+  p.traction_limit = 6000;
+  p.ambient = 20;
+  p.start_speed = 20 + k;
+}
+
+void fill_control(ReplayPlan& plan) {
+  control::ControlStructure& st = plan.structure.control;
+  st = {};
+  control::ControlParams<double>& c = plan.params.control;
+  c.request = {};
+  control::RequestParams<double>& r = c.request;
+  r.hand_zero[0] = 0.5;
+  r.hand_zero[1] = 4.5;
+  r.hand_scale[0] = 0.01;
+  r.hand_scale[1] = -0.01;
+  r.volts_minimum = 0.25;
+  r.volts_maximum = 4.75;
+  r.track_difference = 0.0025;
+  r.debounce_ticks = 60;
+  r.rearm_plausible_ticks = 300;
+  r.rearm_released_ticks = 200;
+  r.released_below = 0.001;
+  r.limited_share = 0.8;
+  r.hand_play = 0.0002;
+  r.hand_dead_band = 0.0015;
+  r.hand_smoothing = 0.17;
+  r.hand_feel = curve({0, 0.01, 0.03}, {0, 15e5, 60e5}, &st.hand_segments);
+  r.pedal_zero = 0.5;
+  r.pedal_scale = 250;
+  r.pedal_dead_band = 15;
+  r.pedal_smoothing = 0.2;
+  r.pedal_feel = curve({0, 300, 1000}, {0, 30e5, 90e5}, &st.pedal_segments);
+  c.balance.front_share = 0.55;
+  c.balance.speed_trim = curve({0, 40}, {0, 0.02}, &st.speed_trim_segments);
+  c.balance.demand_trim = curve({0, 60e5}, {0, 0.03}, &st.demand_trim_segments);
+  c.pressure = {6e4, 9e4, 100e5, 0.3, 0.002, 10e5, 8e5, 60};
+  c.slip = {{0.14, 0.14}, {0.08, 0.08}, {0.008, 0.008}, {0.002, 0.002},
+            {0.1, 0.1},   2.2,          0.012,          {0.313, 0.313}};
+}
+
+void fill_input(int k, ReplayPlan& plan) {
+  for (auto& channel : plan.input) channel.assign(kTicks + 1, 0);
+  for (int i = 0; i <= kTicks; ++i) {
+    const auto at = static_cast<size_t>(i);
+    const bool pressed = i >= 500 && i < 4500;
+    const double ramp = std::min(1.0, (i - 500) / 150.0);
+    plan.input[kHandTravel][at] = pressed && k % 2 == 0 ? 0.03 * ramp : 0;
+    plan.input[kPedalForce][at] = pressed && k % 2 == 1 ? 700 * ramp : 0;
+    plan.input[kTargetSpeed][at] = i < 500 ? plan.params.plant.start_speed : -1;
+    plan.input[kReferenceFront][at] = pressed ? 60e5 * ramp : 0;
+    plan.input[kRecordedDeceleration][at] = pressed ? 7 : measure::kNotRecorded;
+    plan.input[kRecordedPressure][at] = measure::kNotRecorded;
+  }
+}
+
+std::uint64_t digest(const std::vector<measure::Folds<double>>& folds) {
+  std::uint64_t hash = 0xcbf29ce484222325u;
+  for (const auto& f : folds) {
+    const double* field = reinterpret_cast<const double*>(&f);
+    for (size_t i = 0; i < sizeof f / sizeof(double); ++i) {
+      auto bits = std::bit_cast<std::uint64_t>(field[i]);
+      for (int byte = 0; byte < 8; ++byte, bits >>= 8) hash = (hash ^ (bits & 0xff)) * 0x100000001b3u;
+    }
+  }
+  return hash;
+}
+
+EngineDigest run_engine(const char* name, bool possible, void (*engine)(const BatchJob&),
+                        const std::vector<ReplayPlan>& plans) {
+  if (!possible) return {name, false, 0};
+  std::vector<measure::Folds<double>> folds(plans.size());
+  BatchJob job{};
+  job.structure = plans.front().structure;
+  job.lanes = static_cast<int>(plans.size());
+  for (size_t k = 0; k < plans.size(); ++k) job.lane[k] = lane_of(plans[k], &folds[k], nullptr);
+  engine(job);
+  return {name, true, digest(folds)};
+}
+
+}  // namespace
+
+std::vector<ReplayPlan> fixed_plans() {
+  std::vector<ReplayPlan> plans(kLanes);
+  for (int k = 0; k < kLanes; ++k) {
+    ReplayPlan& plan = plans[static_cast<size_t>(k)];
+    plan.name = "fixed " + std::to_string(k);
+    fill_plant(k, plan);
+    fill_control(plan);
+    plan.params.driver = {15000, 6000};
+    for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0};
+    if (k % 4 == 2) plan.params.fault.hand[0] = {700, 3000, 0, 0};
+    plan.params.fold = {500,
+                        {0.313, 0.313},
+                        {1e5, 6e5, 38e5, 54e5},
+                        k % 4 == 2 ? 700.0 : kNever,
+                        k % 4 == 2 ? 3000.0 : kNever};
+    plan.params.last_tick = kTicks;
+    plan.params.ends_standing = k % 3 == 0 ? 1 : 0;
+    fill_input(k, plan);
+  }
+  // Every plan has the same curves' lengths, so that any of them stands for the batch.
+  return plans;
+}
+
+SelfCheck self_check() {
+  const std::vector<ReplayPlan> plans = fixed_plans();
+  SelfCheck out;
+  out.engines = {run_engine("scalar", true, run_double, plans), run_engine("x86-64-v3", true, run_v3, plans),
+                 run_engine("x86-64-v4", has_v4(), run_v4, plans)};
+  out.agree = std::all_of(out.engines.begin(), out.engines.end(), [&](const EngineDigest& e) {
+    return !e.ran || e.digest == out.engines.front().digest;
+  });
+  return out;
+}
+
+}  // namespace brakeward::replay
