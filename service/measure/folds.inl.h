@@ -36,8 +36,10 @@ inline void start(Folds<Real>& f) {
   f.peak_disc[0] = f.peak_disc[1] = f.peak_deceleration = Real(-1e9);
 }
 
+// A crossing happens in few ticks: leaving early changes nothing but the time it takes.
 template <class Real>
 inline void latch(Mask<Real> now, Real tick, Real before, Real after, Crossing<Real>& c) {
+  if (!any(now)) return;
   c.tick = select(now, tick, c.tick);
   c.before = select(now, before, c.before);
   c.after = select(now, after, c.after);
@@ -48,6 +50,7 @@ inline void fold_stop(Real tick, Mask<Real> begun, const signal::PlantSignals<Re
   const Real level[3] = {0.8 * f.onset_speed, 0.1 * f.onset_speed, Real(kStandstill)};
   for (int i = 0; i < 3; ++i) {
     const auto now = begun & (f.speed[i].tick < Real(0.0)) & (p.speed <= level[i]);
+    if (!any(now)) continue;
     latch(now, tick, f.last_speed, p.speed, f.speed[i]);
     f.speed_distance_before[i] = select(now, f.last_distance, f.speed_distance_before[i]);
     f.speed_distance_after[i] = select(now, p.distance, f.speed_distance_after[i]);
@@ -98,14 +101,18 @@ inline void fold_fault(const FoldParams<Real>& k, Real tick, const signal::Contr
   f.recovery_tick = select(back & (f.recovery_tick < Real(0.0)), tick, f.recovery_tick);
 }
 
+// While the slip limiter acts, the error counts averaged over about half a second: two limit cycles do not stay in
+// phase, and a car whose mean deceleration agrees has not departed.
 template <class Real>
-inline void fold_recording(const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
-                           Folds<Real>& f) {
+inline void fold_recording(const TickReference<Real>& ref, Mask<Real> limiting, double settle_ticks,
+                           const signal::PlantSignals<Real>& p, Folds<Real>& f) {
   const auto compared = (ref.recorded_deceleration > Real(0.5 * kNotRecorded)) & (p.speed > Real(1.0));
   const Real error = p.deceleration - select(compared, ref.recorded_deceleration, p.deceleration);
   f.deceleration_square = fma(error, error, f.deceleration_square);
   f.compared_ticks = f.compared_ticks + select(compared, Real(1.0), Real(0.0));
-  f.departure_ticks = select(abs(error) > Real(kDeparture), f.departure_ticks + 1.0, Real(0.0));
+  f.mean_departure = fma(Real(1.0 / settle_ticks), error - f.mean_departure, f.mean_departure);
+  const Real judged = select(limiting, f.mean_departure, error);
+  f.departure_ticks = select(abs(judged) > Real(kDeparture), f.departure_ticks + 1.0, Real(0.0));
   f.longest_departure_ticks = max(f.longest_departure_ticks, f.departure_ticks);
   const auto pressed = compared & (ref.recorded_pressure > Real(0.5 * kNotRecorded));
   const Real off = select(pressed, p.pressure[signal::kFront] - ref.recorded_pressure, Real(0.0));
@@ -126,14 +133,14 @@ inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, cons
   fold_pressure(k, tick, begun, ref, p, c, f);
   fold_wheels(k, p, f);
   fold_fault(k, tick, c, f);
-  fold_recording(ref, p, f);
+  const auto limiting = min(c.slip_factor[0], c.slip_factor[1]) < Real(1.0);
+  fold_recording(ref, limiting, settle_ticks, p, f);
   f.peak_deceleration = max(f.peak_deceleration, select(begun, p.deceleration, Real(-1e9)));
   const Real front = p.brake_torque[0] + p.brake_torque[1], rear = p.brake_torque[2] + p.brake_torque[3];
   f.front_torque = f.front_torque + front;
   f.all_torque = f.all_torque + (front + rear);
   f.least_authority = min(f.least_authority, p.authority_margin);
   f.saturated_ticks = f.saturated_ticks + p.flow_saturated;
-  const auto limiting = min(c.slip_factor[0], c.slip_factor[1]) < Real(1.0);
   f.limiter_ticks = f.limiter_ticks + select(limiting, Real(1.0), Real(0.0));
   const auto unasked = f.released_ticks > Real(settle_ticks);
   f.unrequested_pressure =

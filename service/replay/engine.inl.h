@@ -23,15 +23,45 @@ inline constexpr int kRingDepth = 256;
 // unrequested.
 inline constexpr double kSettleSeconds = 0.5;
 
+// The dead time between command and actuator. Whole ticks are an offset into a ring of each lane's own, the
+// rest is interpolated towards the command one tick older, which is what arrived whole a tick before.
+template <class Real>
+struct DeadTime {
+  Real ring[kRingDepth];
+  Real part;   // of a tick
+  Real older;  // arrived whole in the tick before
+  int whole[Traits<Real>::lanes];
+};
+
+template <class Real>
+inline void start(Real dead_ticks, DeadTime<Real>& s) {
+  const Real whole = floor(dead_ticks);
+  s.part = dead_ticks - whole;
+  s.older = Real(0.0);
+  for (int k = 0; k < Traits<Real>::lanes; ++k) s.whole[k] = int(get(whole, k));
+  for (int i = 0; i < kRingDepth; ++i) s.ring[i] = Real(0.0);
+}
+
+// Takes the command of this tick, gives the one that arrives.
+template <class Real>
+BRAKEWARD_INLINE Real delay(long tick, Real command, DeadTime<Real>& s) {
+  s.ring[tick & (kRingDepth - 1)] = command;
+  Real near;
+  for (int k = 0; k < Traits<Real>::lanes; ++k)
+    set(near, k, get(s.ring[(tick - s.whole[k]) & (kRingDepth - 1)], k));
+  const Real arrived = fma(s.part, s.older - near, near);
+  s.older = near;
+  return arrived;
+}
+
 template <class Real>
 struct ReplayState {
+  plant::PlantConstants<Real> constants;  // of the car, worked out once
   plant::PlantState<Real> plant;
   control::ControlState<Real> control;
   measure::Folds<Real> folds;
-  Real ring[signal::kAxles][kRingDepth];
+  DeadTime<Real> dead_time[signal::kAxles];
 };
-
-static_assert(sizeof(ReplayState<double>) % sizeof(double) == 0);
 
 template <class Real>
 inline void gather_params(const BatchJob& job, ReplayParams<Real>& out) {
@@ -53,19 +83,6 @@ inline Real input_at(const BatchJob& job, InputChannel channel, long tick) {
   return out;
 }
 
-// The command issued `dead_ticks` ago, interpolated between ticks.
-template <class Real>
-inline Real delayed(const Real (&ring)[kRingDepth], long tick, Real dead_ticks) {
-  const Real whole = floor(dead_ticks), part = dead_ticks - whole;
-  Real near = Real(0.0), far = Real(0.0);
-  for (int k = 0; k < Traits<Real>::lanes; ++k) {
-    const long at = tick - long(get(whole, k));
-    set(near, k, get(ring[at & (kRingDepth - 1)], k));
-    set(far, k, get(ring[(at - 1) & (kRingDepth - 1)], k));
-  }
-  return fma(part, far - near, near);
-}
-
 template <class Real>
 inline void harvest(const measure::Folds<Real>& folds, int k, measure::Folds<double>& out) {
   const Real* from = reinterpret_cast<const Real*>(&folds);
@@ -74,12 +91,13 @@ inline void harvest(const measure::Folds<Real>& folds, int k, measure::Folds<dou
 }
 
 template <class Real>
-inline void start(const ReplayParams<Real>& p, ReplayState<Real>& s, signal::PlantSignals<Real>& seen) {
-  plant::start(p.plant, s.plant);
+inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<Real>& s,
+                  signal::PlantSignals<Real>& seen) {
+  s.constants = plant::constants_of(p.plant, job.structure.plant);
+  plant::start(p.plant, s.constants, s.plant);
   control::start(p.control, p.plant.start_speed, s.control);
   measure::start(s.folds);
-  for (int a = 0; a < signal::kAxles; ++a)
-    for (int i = 0; i < kRingDepth; ++i) s.ring[a][i] = Real(0.0);
+  for (int a = 0; a < signal::kAxles; ++a) start(p.plant.actuator[a].dead_ticks, s.dead_time[a]);
   for (int w = 0; w < signal::kWheels; ++w) seen.wheel_speed[w] = s.plant.wheel_speed[w];
   for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = Real(0.0);
   s.folds.last_speed = p.plant.start_speed;
@@ -101,14 +119,11 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   }
   const auto input = driver::drive(p.driver, sample, s.plant.speed);
   const auto faults = fault::effects_at(p.fault, Real(double(tick)));
-  const auto frame = plant::read_sensors(p.plant, input, faults, seen);
+  const auto frame = plant::read_sensors(p.plant, s.constants, input, faults, seen);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
   Real arrived[signal::kAxles];
-  for (int a = 0; a < signal::kAxles; ++a) {
-    s.ring[a][tick & (kRingDepth - 1)] = command.pressure[a];
-    arrived[a] = delayed(s.ring[a], tick, p.plant.actuator[a].dead_ticks);
-  }
-  plant::step_plant(p.plant, st.plant, input, arrived, s.plant, seen);
+  for (int a = 0; a < signal::kAxles; ++a) arrived[a] = delay(tick, command.pressure[a], s.dead_time[a]);
+  plant::step_plant(p.plant, s.constants, st.plant, input, arrived, s.plant, seen);
   measure::TickReference<Real> ref;
   ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);
   ref.recorded_deceleration = input_at<Real>(job, kRecordedDeceleration, tick + 1);
@@ -124,7 +139,7 @@ inline void run(const BatchJob& job) {
   signal::PlantSignals<Real> seen;
   signal::ControlSignals<Real> control;
   gather_params(job, p);
-  start(p, s, seen);
+  start(job, p, s, seen);
   unsigned running = (1u << job.lanes) - 1;
   const Real standing_from = p.fold.onset_tick + 1.0;
   for (long tick = 0; running != 0; ++tick) {

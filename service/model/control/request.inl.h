@@ -72,7 +72,7 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
   const Real faulty = select(count > Real(0.5), Real(double(signal::kLimited)), Real(double(signal::kLost)));
   const Real state = select(waiting > Real(0.5), Real(double(signal::kRearming)), faulty);
   s.state = select(count > Real(1.5), Real(double(signal::kReady)), state);
-  return select(count > zero, sum / max(count, one), zero);
+  return sum * select(count > 1.5, Real(0.5), one);
 }
 
 // Play (hysteresis), low-pass, dead band, feel curve for the hand; low-pass, dead band, feel curve for the

@@ -40,11 +40,11 @@ inline void limit_slip(const SlipParams<Real>& p, const signal::SensorFrame<Real
   }
   s.reference = max(fastest, s.reference - p.reference_fall_per_tick);
   const auto off = s.reference < p.off_below;
-  const Real inverse = 1.0 / max(s.reference, Real(0.5));
+  const Real divisor = max(s.reference, Real(0.5));
   for (int a = 0; a < signal::kAxles; ++a) {
-    const Real slip = (s.reference - slowest[a]) * inverse;
-    const Real switched = select(slip > p.release_slip[a], Real(1.0),
-                                 select(slip < p.reapply_slip[a], Real(0.0), s.releasing[a]));
+    const Real behind = s.reference - slowest[a];  // slip x divisor
+    const Real switched = select(behind > p.release_slip[a] * divisor, Real(1.0),
+                                 select(behind < p.reapply_slip[a] * divisor, Real(0.0), s.releasing[a]));
     s.releasing[a] = select(off, Real(0.0), switched);
     const Real change = select(s.releasing[a] > Real(0.5), -p.release_per_tick[a], p.reapply_per_tick[a]);
     s.factor[a] = clamp(s.factor[a] + change, p.least_factor[a], Real(1.0));

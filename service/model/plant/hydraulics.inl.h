@@ -2,6 +2,7 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/plant/constants.inl.h"
 #include "model/plant/params.h"
 
 namespace brakeward::plant {
@@ -9,30 +10,32 @@ inline namespace BRAKEWARD_ISA {
 
 using namespace math;
 
+// A caliper's fluid. Both calipers of an axle are alike and fed alike, so one stands for both.
 template <class Real>
-struct HydraulicState {
-  Real volume[signal::kWheels];   // m^3 of fluid in the caliper beyond rest
-  Real actuator[signal::kAxles];  // Pa behind the lines
+struct Caliper {
+  Real volume;    // m^3 beyond rest
+  Real root;      // m^3, sqrt(u^2 + k^2) of the pressure law
+  Real pressure;  // Pa
 };
 
 template <class Real>
-struct CaliperPressure {
-  Real pressure;  // Pa
-  Real slope;     // Pa/m^3
+struct HydraulicState {
+  Caliper<Real> caliper[signal::kAxles];
+  Real actuator[signal::kAxles];  // Pa behind the lines
 };
 
 // Caliper pressure over volume: p = K/2 (u + sqrt(u^2 + k^2)) less its value at V = 0, u = V - V_clearance:
 // no pressure in the clearance, a soft knee of width k, then the linear stiffness K. Shape: common practice,
 // no source.
 template <class Real>
-inline CaliperPressure<Real> caliper_pressure(const BrakeParams<Real>& b, Real volume) {
-  const Real rest = sqrt(fma(b.clearance, b.clearance, b.knee * b.knee));
+BRAKEWARD_INLINE Caliper<Real> caliper_at(const BrakeParams<Real>& b, const AxleConstants<Real>& k,
+                                          Real volume) {
+  Caliper<Real> c;
   const Real u = volume - b.clearance;
-  const Real root = sqrt(fma(u, u, b.knee * b.knee));
-  CaliperPressure<Real> out;
-  out.pressure = max(Real(0.0), 0.5 * b.stiffness * ((u + root) - (rest - b.clearance)));
-  out.slope = 0.5 * b.stiffness * (1.0 + u / root);
-  return out;
+  c.volume = volume;
+  c.root = sqrt(fma(u, u, k.knee_square));
+  c.pressure = max(Real(0.0), k.half_stiffness * (u + c.root - k.rest));
+  return c;
 }
 
 // What was left of the actuators during a step.
@@ -43,42 +46,37 @@ struct Authority {
 };
 
 // One step. Orifice law with a laminar part, Q = G dp / sqrt(|dp| + p_lam) (turbulent branch: Q = C_d A
-// sqrt(2 dp/rho), Bernoulli), linearised in the caliper stiffness and stepped implicitly, since the line has
-// no node of its own. The sum of an axle's inflow is bounded by the actuator's flow at its back pressure and
-// by the volume left in its stroke.
+// sqrt(2 dp/rho), Bernoulli), linearised in the caliper stiffness dp/dV = K/2 (1 + u/root) and stepped
+// implicitly, since the line has no node of its own. An axle's inflow is bounded by the actuator's flow at
+// its back pressure and by the volume left in its stroke.
 template <class Real>
-inline Authority<Real> step_hydraulics(const PlantParams<Real>& car, const Real (&command)[signal::kAxles],
-                                       Real h, HydraulicState<Real>& s) {
+BRAKEWARD_INLINE Authority<Real> step_hydraulics(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                                 const Real (&command)[signal::kAxles], Real h,
+                                                 HydraulicState<Real>& s) {
   Authority<Real> authority;
   authority.margin = Real(1.0);
   authority.saturated = Real(0.0);
-  Real flow[signal::kWheels];
   for (int a = 0; a < signal::kAxles; ++a) {
+    const BrakeParams<Real>& b = car.brake[a];
     const ActuatorParams<Real>& act = car.actuator[a];
+    const AxleConstants<Real>& ka = k.axle[a];
+    const Caliper<Real>& c = s.caliper[a];
     const Real wanted = min(command[a], act.stall_pressure);
-    s.actuator[a] = s.actuator[a] + h / (act.lag + h) * (wanted - s.actuator[a]);
-  }
-  for (int w = 0; w < signal::kWheels; ++w) {
-    const BrakeParams<Real>& b = car.brake[signal::axle_of(w)];
-    const CaliperPressure<Real> p = caliper_pressure(b, s.volume[w]);
-    const Real drop = s.actuator[signal::axle_of(w)] - p.pressure;
-    const Real gain = b.flow_gain / sqrt(abs(drop) + b.laminar_pressure);
-    flow[w] = gain * drop / fma(gain * h, p.slope, Real(1.0));
-  }
-  for (int a = 0; a < signal::kAxles; ++a) {
-    const ActuatorParams<Real>& act = car.actuator[a];
-    const int left = 2 * a, right = 2 * a + 1;
-    const Real inflow = flow[left] + flow[right];
-    const Real volume = s.volume[left] + s.volume[right];
-    const Real delivery = act.flow_limit * max(Real(0.0), 1.0 - s.actuator[a] / act.stall_pressure);
-    const Real bound = min(delivery, max(Real(0.0), (act.volume_limit - volume) / h));
-    const auto limited = inflow > bound;
-    const Real scale = select(limited, bound / select(limited, inflow, Real(1.0)), Real(1.0));
-    s.volume[left] = max(Real(0.0), fma(h * scale, flow[left], s.volume[left]));
-    s.volume[right] = max(Real(0.0), fma(h * scale, flow[right], s.volume[right]));
-    authority.saturated = select(limited, Real(1.0), authority.saturated);
-    authority.margin =
-        min(authority.margin, min(1.0 - command[a] / act.stall_pressure, 1.0 - volume / act.volume_limit));
+    s.actuator[a] = fma(ka.approach, wanted - s.actuator[a], s.actuator[a]);
+    const Real drop = s.actuator[a] - c.pressure;
+    const Real resistance = sqrt(abs(drop) + b.laminar_pressure);
+    const Real conductance = h * b.flow_gain;
+    const Real bend = c.volume - b.clearance + c.root;
+    const Real inflow =
+        conductance * drop * c.root / fma(resistance, c.root, conductance * ka.half_stiffness * bend);
+    const Real delivery = ka.volume_a_step * max(Real(0.0), fma(-ka.per_stall, s.actuator[a], Real(1.0)));
+    const Real room = max(Real(0.0), fma(Real(-2.0), c.volume, act.volume_limit));
+    const Real bound = 0.5 * min(delivery, room);
+    authority.saturated = select(inflow > bound, Real(1.0), authority.saturated);
+    const Real pressure_left = fma(-ka.per_stall, command[a], Real(1.0));
+    const Real volume_left = fma(-2.0 * ka.per_volume_limit, c.volume, Real(1.0));
+    authority.margin = min(authority.margin, min(pressure_left, volume_left));
+    s.caliper[a] = caliper_at(b, ka, max(Real(0.0), c.volume + min(inflow, bound)));
   }
   return authority;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/plant/constants.inl.h"
 #include "model/plant/params.h"
 
 namespace brakeward::plant {
@@ -18,29 +19,36 @@ struct TyreForces {
 
 // Magic Formula (Pacejka 2006, 4.3.2): F = D sin(C atan(Bk - E (Bk - atan Bk))), D = mu F_z (d1 + d2 df),
 // K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K.
-// Written stage by stage over the wheels: the loop is bound by latency, not by throughput.
+// `load` is that of each wheel of an axle.
+// Written stage by stage over the wheels: the loop is bound by latency as well as by divisions.
 template <class Real>
-inline TyreForces<Real> tyre_forces(const PlantParams<Real>& car, const Real (&slip)[signal::kWheels],
-                                    const Real (&load)[signal::kWheels],
-                                    const Real (&friction)[signal::kWheels]) {
+BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                              const Real (&slip)[signal::kWheels],
+                                              const Real (&load)[signal::kAxles],
+                                              const Real (&friction)[signal::kWheels]) {
   constexpr int n = signal::kWheels;
-  Real peak[n], steepness[n], curvature[n], x[n], inner[n], outer[n], df[n];
+  Real steepness[signal::kAxles], grip[signal::kAxles], curvature[signal::kAxles];
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const TyreParams<Real>& t = car.tyre[a];
+    const Real df = fma(load[a], k.axle[a].per_nominal_load, Real(-1.0));
+    steepness[a] = load[a] * fma(t.k2, df, t.k1) * exp(t.k3 * df);
+    grip[a] = load[a] * fma(t.d2, df, t.d1);
+    curvature[a] = min(Real(1.0), fma(fma(t.e3, df, t.e2), df, t.e1));
+  }
+  Real peak[n], x[n], inner[n], outer[n];
   TyreForces<Real> out;
-  for (int w = 0; w < n; ++w) df[w] = load[w] / car.tyre[signal::axle_of(w)].nominal_load - 1.0;
-  for (int w = 0; w < n; ++w) steepness[w] = exp(car.tyre[signal::axle_of(w)].k3 * df[w]);
   for (int w = 0; w < n; ++w) {
-    const TyreParams<Real>& t = car.tyre[signal::axle_of(w)];
-    peak[w] = max(Real(1e-3), friction[w] * load[w] * fma(t.d2, df[w], t.d1));
-    steepness[w] = steepness[w] * load[w] * fma(t.k2, df[w], t.k1);
-    curvature[w] = min(Real(1.0), fma(fma(t.e3, df[w], t.e2), df[w], t.e1));
-    x[w] = steepness[w] / (t.c * peak[w]) * slip[w];
+    const int a = signal::axle_of(w);
+    peak[w] = max(Real(1e-3), friction[w] * grip[a]);
+    x[w] = steepness[a] * slip[w] / (car.tyre[a].c * peak[w]);
   }
   for (int w = 0; w < n; ++w) inner[w] = atan(x[w]);
-  for (int w = 0; w < n; ++w) outer[w] = atan(x[w] - curvature[w] * (x[w] - inner[w]));
+  for (int w = 0; w < n; ++w) outer[w] = atan(fma(curvature[signal::axle_of(w)], inner[w] - x[w], x[w]));
   for (int w = 0; w < n; ++w) out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
   for (int w = 0; w < n; ++w) {
     const auto tiny = abs(slip[w]) < Real(1e-9);
-    out.stiffness[w] = select(tiny, steepness[w], out.force[w] / select(tiny, Real(1.0), slip[w]));
+    out.stiffness[w] =
+        select(tiny, steepness[signal::axle_of(w)], out.force[w] / select(tiny, Real(1.0), slip[w]));
   }
   return out;
 }
