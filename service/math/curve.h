@@ -1,5 +1,6 @@
 // Piecewise linear curves, held constant outside their points: what kernels read (over any scalar) and how
-// one is made from points.
+// one is made from points. Kernels and their parameters include curve_data.h instead: this header brings
+// static initialisers of the standard library along, which must not be built for more than x86-64.
 #ifndef BRAKEWARD_MATH_CURVE_H_
 #define BRAKEWARD_MATH_CURVE_H_
 

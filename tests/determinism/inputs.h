@@ -24,7 +24,7 @@ inline std::vector<double> batch_inputs() {
   }
   std::mt19937_64 engine(20240511);
   const auto uniform = [&] { return static_cast<double>(engine() >> 11) * 0x1p-53; };
-  for (int i = 0; i < 16000; ++i) {
+  for (int i = 0; i < 4000; ++i) {
     const int exponent = static_cast<int>(engine() % 80) - 60;
     const double wide = std::ldexp(uniform() - 0.5, exponent);
     const double narrow = 40.0 * (uniform() - 0.5);
