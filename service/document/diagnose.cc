@@ -73,11 +73,6 @@ std::string squeezed(std::string_view text) {
   return absl::AsciiStrToLower(out);
 }
 
-std::string excerpt(std::string_view text) {
-  constexpr size_t kLongest = 40;
-  return text.size() <= kLongest ? std::string(text) : std::string(text.substr(0, kLongest)) + "...";
-}
-
 class Diagnoser {
  public:
   Diagnoser(size_t end, const Descriptor* root, const std::string& file, bool is_json)
@@ -86,6 +81,7 @@ class Diagnoser {
   void block(const std::vector<Entry>& entries, const Descriptor* type, const std::string& shown,
              const std::string& path) {
     const Items items = label_items(entries, type, is_json_);
+    const std::vector<std::string> open = open_fields(entries, type);
     std::map<const FieldDescriptor*, const Entry*> seen;
     std::map<const google::protobuf::OneofDescriptor*, const Entry*> chosen;
     for (size_t i = 0; i < entries.size(); ++i) {
@@ -93,7 +89,7 @@ class Diagnoser {
       if (entry.begin >= end_) return;
       const FieldDescriptor* field = field_of(type, entry.name, is_json_);
       if (field == nullptr) {
-        unknown(entry, entries, type, shown, path);
+        unknown(entry, open, type, shown, path);
         continue;
       }
       const std::string own_shown = join_address(shown, field->name());
@@ -120,19 +116,18 @@ class Diagnoser {
     out_.excused.insert(path);
   }
 
-  // The nearest field that is not given yet, else the nearest of all.
-  std::string near_field(const std::string& name, const std::vector<Entry>& entries,
-                         const Descriptor* type) const {
-    std::vector<std::string> open = field_names(type);
-    for (const Entry& entry : entries) {
-      const FieldDescriptor* given = field_of(type, entry.name, is_json_);
-      if (given != nullptr) open.erase(std::remove(open.begin(), open.end(), given->name()), open.end());
+  // Fields that are not given here: a misspelt name probably means one of them.
+  std::vector<std::string> open_fields(const std::vector<Entry>& entries, const Descriptor* type) const {
+    std::set<const FieldDescriptor*> given;
+    for (const Entry& entry : entries) given.insert(field_of(type, entry.name, is_json_));
+    std::vector<std::string> names;
+    for (int i = 0; i < type->field_count(); ++i) {
+      if (given.count(type->field(i)) == 0) names.push_back(type->field(i)->name());
     }
-    const std::string near = nearest_word(name, open);
-    return near.empty() ? nearest_word(name, field_names(type)) : near;
+    return names;
   }
 
-  void unknown(const Entry& entry, const std::vector<Entry>& entries, const Descriptor* type,
+  void unknown(const Entry& entry, const std::vector<std::string>& open, const Descriptor* type,
                const std::string& shown, const std::string& path) {
     if (entry.name.empty()) {
       add(entry, shown, path + ".",
@@ -140,7 +135,8 @@ class Diagnoser {
                        is_json_ ? "\"name\": value." : "name: value."));
       return;
     }
-    const std::string near = near_field(entry.name, entries, type);
+    std::string near = nearest_word(entry.name, open);
+    if (near.empty()) near = nearest_word(entry.name, field_names(type));
     const std::string home = home_of(root_, entry.name, "", 6);
     std::string advice = "; its fields are " + absl::StrJoin(field_names(type), ", ") + ".";
     if (!near.empty()) advice = "; did you mean " + near + "?";

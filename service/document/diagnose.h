@@ -34,6 +34,9 @@ struct Located {
 };
 Located locate(const Outline& outline, size_t at, const google::protobuf::Descriptor* type, bool is_json);
 
+// What was written, fit for one line of a message: cut when long, control characters as blanks.
+std::string excerpt(std::string_view text);
+
 // Empty when the value as written can be read into the field, else the sentence (literal.cc).
 std::string literal_fault(const google::protobuf::FieldDescriptor* field, const Value& value, bool is_json);
 

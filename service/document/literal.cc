@@ -1,4 +1,5 @@
 // Values as written, held against the type of their field.
+#include <algorithm>
 #include <limits>
 
 #include "absl/strings/ascii.h"
@@ -17,15 +18,6 @@ namespace {
 
 absl::string_view view(std::string_view text) {
   return {text.data(), text.size()};
-}
-
-// Long values are cut: a message is to be read.
-std::string excerpt(std::string_view text) {
-  constexpr size_t kLongest = 40;
-  std::string out(text.substr(0, kLongest));
-  const size_t newline = out.find('\n');
-  if (newline != std::string::npos) out.resize(newline);
-  return out.size() < text.size() ? out + "..." : out;
 }
 
 std::string number_wanted(const FieldDescriptor* field) {
@@ -135,6 +127,19 @@ std::string scalar_fault(const FieldDescriptor* field, const Value& value, bool 
 }
 
 }  // namespace
+
+std::string excerpt(std::string_view text) {
+  constexpr size_t kLongest = 40;
+  // Not in the middle of a character.
+  size_t size = std::min(text.size(), kLongest);
+  while (size < text.size() && size > 0 && (static_cast<unsigned char>(text[size]) & 0xC0) == 0x80) --size;
+  std::string out(text.substr(0, size));
+  for (char& c : out) {
+    const unsigned char byte = static_cast<unsigned char>(c);
+    if (byte < 0x20 || byte == 0x7F) c = ' ';
+  }
+  return size < text.size() ? out + "..." : out;
+}
 
 std::string literal_fault(const FieldDescriptor* field, const Value& value, bool is_json) {
   const bool wants_block = field->message_type() != nullptr;

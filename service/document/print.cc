@@ -3,6 +3,7 @@
 #include <google/protobuf/text_format.h>
 #include <google/protobuf/util/json_util.h>
 
+#include "absl/strings/escaping.h"
 #include "absl/strings/str_cat.h"
 #include "document/schema.h"
 
@@ -13,10 +14,13 @@ using google::protobuf::TextFormat;
 
 namespace {
 
-class ShortestNumbers : public TextFormat::FastFieldValuePrinter {
+class PlainValues : public TextFormat::FastFieldValuePrinter {
  public:
   void PrintDouble(double value, TextFormat::BaseTextGenerator* generator) const override {
     generator->PrintString(format_number(value));
+  }
+  void PrintString(const std::string& value, TextFormat::BaseTextGenerator* generator) const override {
+    generator->PrintString("\"" + absl::Utf8SafeCEscape(value) + "\"");
   }
 };
 
@@ -24,8 +28,7 @@ class ShortestNumbers : public TextFormat::FastFieldValuePrinter {
 
 std::string to_text(const Message& message) {
   TextFormat::Printer printer;
-  printer.SetUseUtf8StringEscaping(true);
-  printer.SetDefaultFieldValuePrinter(new ShortestNumbers);  // the printer owns it
+  printer.SetDefaultFieldValuePrinter(new PlainValues);  // the printer owns it
   std::string body;
   printer.PrintToString(message, &body);
   const auto* type = message.GetDescriptor();
