@@ -6,6 +6,7 @@
 
 #include "app/command.h"
 #include "report/atomic_file.h"
+#include "report/brief.h"
 #include "report/json.h"
 #include "report/junit.h"
 #include "report/terminal.h"
@@ -18,6 +19,7 @@ struct CheckOptions {
   std::string calibration;
   std::string json, junit;
   int threads = 0;
+  bool brief = false;
 };
 
 // A line that is written over, only where a person watches.
@@ -50,7 +52,7 @@ int run_check(const CheckOptions& o) {
   if (!run.ok()) return report_failure(run.status());
   report::TerminalOptions how;
   how.colour = isatty(STDOUT_FILENO) && std::getenv("NO_COLOR") == nullptr;
-  print(report::render_terminal(*run, how));
+  print(o.brief ? report::render_brief(*run) : report::render_terminal(*run, how));
   if (const absl::Status written = write_outputs(o, *run); !written.ok()) return report_failure(written);
   return exit_code_of(run->verdict);
 }
@@ -65,6 +67,7 @@ void add_check(CLI::App& app, int* exit_code) {
   add_library_options(*command, o->library, true);
   command->add_option("--json", o->json, "write the run as JSON (brakeward.v1.Run)");
   command->add_option("--junit", o->junit, "write the run as JUnit XML");
+  command->add_flag("--brief", o->brief, "two lines instead of the table");
   command->add_option("--threads", o->threads, "threads; 0 for one a core")->check(CLI::Range(0, 1024));
   command->callback([o, exit_code] { *exit_code = run_check(*o); });
 }

@@ -29,6 +29,23 @@ std::string header(const Run& run) {
       named("vehicle  ", run.vehicle_name, run.vehicle_sha256), named("library  ", run.library_name, ""));
 }
 
+// Of the terminal's own palette.
+std::string_view colour_code(Verdict v) {
+  switch (v) {
+    case Verdict::kNone:
+      return "";
+    case Verdict::kPass:
+      return "32";  // green
+    case Verdict::kInconclusive:
+      return "33";  // yellow
+    case Verdict::kFail:
+      return "1;31";  // bold red
+    case Verdict::kError:
+      return "1;35";  // bold magenta
+  }
+  return "";
+}
+
 }  // namespace
 
 std::string_view mark(Verdict v) {
@@ -48,12 +65,8 @@ std::string_view mark(Verdict v) {
 }
 
 std::string paint(std::string_view text, Verdict v, const TerminalOptions& options) {
-  if (!options.colour || v == Verdict::kNone) return std::string(text);
-  // Green, yellow, red, magenta of the terminal's own palette.
-  const std::string_view code = v == Verdict::kPass           ? "32"
-                                : v == Verdict::kInconclusive ? "33"
-                                : v == Verdict::kFail         ? "1;31"
-                                                              : "1;35";
+  const std::string_view code = colour_code(v);
+  if (!options.colour || code.empty()) return std::string(text);
   return verdict::concat("\x1b[", code, "m", text, "\x1b[0m");
 }
 
