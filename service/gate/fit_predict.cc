@@ -1,0 +1,142 @@
+#include "gate/fit_predict.h"
+
+#include <cmath>
+#include <string_view>
+
+#include "math/least_squares.h"
+#include "replay/replay.h"
+#include "signal/observables.h"
+
+namespace brakeward::gate {
+namespace {
+
+constexpr int observable(std::string_view name) {
+  for (int i = 0; i < signal::kObservableCount; ++i)
+    if (signal::kObservables[i].name == name) return i;
+  return -1;
+}
+constexpr int kSpeed = observable("speed"), kDistance = observable("distance");
+static_assert(kSpeed >= 0 && kDistance >= 0);
+
+constexpr int kPasses = 2;  // see replay_course
+
+// A column of a trace at time t; a row holds the state after its tick, before the first tick `at_start`.
+double at(const replay::Trace& trace, int column, double tick_s, double at_start, double t) {
+  const auto value = [&](long tick) {
+    if (tick <= 0) return at_start;
+    const long row = std::min(tick, trace.ticks) - 1;
+    return trace.rows[static_cast<size_t>(row * signal::kObservableCount + column)];
+  };
+  const double ticks = t / tick_s, whole = std::floor(ticks);
+  const double low = value(static_cast<long>(whole));
+  return low + (ticks - whole) * (value(static_cast<long>(whole) + 1) - low);
+}
+
+void shift_speeds(replay::ReplayPlan& plan, double shift_mps) {
+  plan.params.plant.start_speed += shift_mps;
+  for (double& v : plan.input[replay::kTargetSpeed])
+    if (v >= 0) v = std::max(0.0, v + shift_mps);
+}
+
+}  // namespace
+
+absl::StatusOr<Course> replay_course(const SampledStop& stop, double gain) {
+  replay::ReplayPlan plan = stop.plan;
+  for (auto& brake : plan.params.plant.brake) brake.torque_per_pascal *= gain;
+  const double tick_s = plan.structure.plant.tick_s, begin = stop.time_s.front(), end = stop.time_s.back();
+  replay::Trace trace;
+  double entry = 0;
+  for (int pass = 0; pass < kPasses; ++pass) {
+    if (pass > 0) shift_speeds(plan, stop.speed_mps.front() - entry);
+    trace = replay::trace(plan);
+    if (static_cast<double>(trace.ticks) < plan.params.last_tick)
+      return absl::InternalError("scenario " + stop.scenario + ": the replay turned non-finite after " +
+                                 std::to_string(static_cast<double>(trace.ticks) * tick_s) + " s at gain " +
+                                 std::to_string(gain));
+    entry = at(trace, kSpeed, tick_s, plan.params.plant.start_speed, begin);
+  }
+  // What the second pass leaves (second order in the shift) is taken off the speeds.
+  const double left = stop.speed_mps.front() - entry;
+  Course course;
+  for (double t : stop.time_s)
+    course.speed_mps.push_back(at(trace, kSpeed, tick_s, plan.params.plant.start_speed, t) + left);
+  course.distance_m =
+      at(trace, kDistance, tick_s, 0, end) - at(trace, kDistance, tick_s, 0, begin) + left * (end - begin);
+  return course;
+}
+
+absl::StatusOr<GainFit> fit_gain_on(std::span<const SampledStop* const> stops, double start) {
+  size_t count = 0;
+  for (const auto* s : stops) count += s->time_s.size();
+  const math::ResidualFunction residuals = [&](const Eigen::VectorXd& p) {
+    Eigen::VectorXd r(static_cast<Eigen::Index>(count));
+    Eigen::Index at = 0;
+    for (const auto* s : stops) {
+      const auto course = replay_course(*s, p[0]);
+      for (size_t i = 0; i < s->time_s.size(); ++i)
+        r[at++] = course.ok() ? course->speed_mps[i] - s->speed_mps[i] : std::nan("");
+    }
+    return r;
+  };
+  const auto fit = math::fit_nonlinear(residuals, Eigen::VectorXd::Constant(1, start));
+  if (!fit.ok())
+    return absl::FailedPreconditionError("no gain fits these stops: " + std::string(fit.status().message()));
+  return GainFit{fit->parameters[0], std::sqrt(fit->residual_sum_of_squares / static_cast<double>(count))};
+}
+
+absl::StatusOr<Line> fit_line_on(std::span<const SampledStop* const> stops) {
+  Eigen::Index rows = 0;
+  for (const auto* s : stops)
+    for (char straight : s->straight) rows += straight;
+  Eigen::MatrixXd design(rows, 3);
+  Eigen::VectorXd seen(rows);
+  Eigen::Index k = 0;
+  for (const auto* s : stops)
+    for (size_t i = 0; i < s->time_s.size(); ++i) {
+      if (!s->straight[i]) continue;
+      design.row(k) << 1, s->pressure_bar[i], s->speed_mps[i] * s->speed_mps[i];
+      seen[k++] = s->deceleration_mps2[i];
+    }
+  const auto fit = math::fit_linear(design, seen);
+  if (!fit.ok())
+    return absl::FailedPreconditionError("no plain line fits these stops: " +
+                                         std::string(fit.status().message()));
+  return Line{fit->coefficients[0], fit->coefficients[1], fit->coefficients[2]};
+}
+
+Line fit_constant_on(std::span<const SampledStop* const> stops) {
+  double means = 0;
+  for (const auto* s : stops) {
+    double sum = 0, count = 0;
+    for (size_t i = 0; i < s->time_s.size(); ++i) {
+      sum += s->straight[i] ? s->deceleration_mps2[i] : 0;
+      count += s->straight[i];
+    }
+    means += sum / count;
+  }
+  return {means / static_cast<double>(stops.size()), 0, 0};
+}
+
+Course line_course(const SampledStop& stop, const Line& line) {
+  Course course;
+  double v = stop.speed_mps.front();
+  course.speed_mps.push_back(v);
+  for (size_t i = 1; i < stop.time_s.size(); ++i) {
+    const double step = stop.time_s[i] - stop.time_s[i - 1];
+    const double next = v - step * (line.a + line.b * stop.pressure_bar[i - 1] + line.c * v * v);
+    course.distance_m += 0.5 * step * (v + next);
+    course.speed_mps.push_back(v = next);
+  }
+  return course;
+}
+
+Prediction judge_course(const SampledStop& stop, const Course& course) {
+  Prediction p;
+  p.speed_drop_mps = course.speed_mps.front() - course.speed_mps.back();
+  p.distance_m = course.distance_m;
+  p.speed_drop_error = p.speed_drop_mps / stop.speed_drop_mps - 1;
+  p.distance_error = p.distance_m / stop.distance_m - 1;
+  return p;
+}
+
+}  // namespace brakeward::gate

@@ -1,0 +1,134 @@
+#include <cstdarg>
+#include <cstdio>
+
+#include "gate/fit.h"
+
+namespace brakeward::gate {
+namespace {
+
+[[gnu::format(printf, 2, 3)]] void put(std::string& out, const char* format, ...) {
+  char line[256];
+  va_list args;
+  va_start(args, format);
+  std::vsnprintf(line, sizeof line, format, args);
+  va_end(args);
+  out += line;
+  out += '\n';
+}
+
+constexpr double kPercent = 100;
+
+void put_head(std::string& out, const FitReport& r) {
+  put(out, "Brake gain on logged stops: library %s, %zu stops", r.library.c_str(), r.stops.size());
+  out += '\n';
+  put(out,
+      "Only a factor on the pad friction of both axles is fitted; the rest of the car is estimated "
+      "beforehand.");
+  put(out, "Assumed lag from pressure to deceleration, as logged: %.0f ms.", r.lag_s * 1e3);
+  put(out, "Gain on all stops %.4f, %.4f to %.4f with one group left out; speed residual %.2f m/s rms.",
+      r.gain, r.gain_lowest, r.gain_highest, r.speed_residual);
+  out += '\n';
+  put(out,
+      "Every stop is predicted by fits that never saw its group. Errors over the straight braked part, "
+      "signed,");
+  put(out, "in %% of the recorded: + drops too much speed, + travels too far.%s",
+      r.lateral_logged ? "" : " No lateral acceleration is logged:");
+  if (!r.lateral_logged) put(out, "the part is told by pressure within the scenario's stretch alone.");
+  out += '\n';
+}
+
+void put_errors(std::string& out, const char* name, const char* facts, const double (&e)[6]) {
+  put(out, "%-22s %36s %7.1f %7.1f %7.1f  %7.1f %7.1f %7.1f", name, facts, e[0], e[1], e[2], e[3], e[4],
+      e[5]);
+}
+
+void put_stops(std::string& out, const FitReport& r) {
+  put(out, "%-22s %36s %23s  %23s", "", "", "speed drop error, %", "distance error, %");
+  put(out, "%-22s %36s %7s %7s %7s  %7s %7s %7s", "stop", "from    drop  distance   peak   gain", "engine",
+      "line", "const", "engine", "line", "const");
+  put(out, "%-22s %36s", "", "km/h    km/h         m    bar       ");
+  for (const auto& s : r.stops) {
+    char facts[64];
+    std::snprintf(facts, sizeof facts, "%6.1f %7.1f %9.1f %6.1f %6.3f", s.entry_speed_mps * 3.6,
+                  s.speed_drop_mps * 3.6, s.distance_m, s.peak_pressure_bar, s.gain);
+    put_errors(out, s.scenario.substr(0, 22).c_str(), facts,
+               {s.model.speed_drop_error * kPercent, s.line.speed_drop_error * kPercent,
+                s.constant.speed_drop_error * kPercent, s.model.distance_error * kPercent,
+                s.line.distance_error * kPercent, s.constant.distance_error * kPercent});
+  }
+  const PredictorSummary* who[] = {&r.model, &r.line, &r.constant};
+  const auto row = [&](const char* name, auto drop, auto distance) {
+    double e[6];
+    for (int i = 0; i < 3; ++i) {
+      e[i] = drop(*who[i]) * kPercent;
+      e[3 + i] = distance(*who[i]) * kPercent;
+    }
+    put_errors(out, name, "", e);
+  };
+  row(
+      "median of size", [](auto& p) { return p.speed_drop.median; },
+      [](auto& p) { return p.distance.median; });
+  row(
+      "90th percentile", [](auto& p) { return p.speed_drop.p90; }, [](auto& p) { return p.distance.p90; });
+  row(
+      "mean, signed", [](auto& p) { return p.speed_drop_bias; }, [](auto& p) { return p.distance_bias; });
+  out += '\n';
+}
+
+void put_claim(std::string& out, const char* what, const char* other, const PairedGain& g, size_t stops) {
+  const char* verdict = g.proven()    ? "an improvement"
+                        : g.refuted() ? "the engine is worse"
+                                      : "no improvement is shown";
+  put(out, "%-10s against the %-8s nearer by %5.2f +- %4.2f points, in %d of %zu stops: %s.", what, other,
+      g.mean * kPercent, g.standard_error * kPercent, g.stops_nearer, stops, verdict);
+}
+
+void put_claims(std::string& out, const FitReport& r) {
+  const size_t n = r.stops.size();
+  put(out,
+      "Is the engine nearer? Mean paired difference of the sizes of the errors +- its standard error; only");
+  put(out, "beyond %.0f standard errors is it called one (stops taken as independent, which flatters).",
+      PairedGain::kProof);
+  put_claim(out, "speed drop", "line", r.drop_over_line, n);
+  put_claim(out, "speed drop", "constant", r.drop_over_constant, n);
+  put_claim(out, "distance", "line", r.distance_over_line, n);
+  put_claim(out, "distance", "constant", r.distance_over_constant, n);
+}
+
+void put_sensitivity(std::string& out, const FitReport& r) {
+  if (r.sensitivity.empty()) return;
+  out += '\n';
+  put(out,
+      "Under other assumptions (all fits made again; sizes of the errors in %%, median and 90th "
+      "percentile):");
+  put(out, "%-20s %8s   %15s %15s   %15s %15s", "", "", "engine,", "engine,", "line,", "line,");
+  put(out, "%-20s %8s   %15s %15s   %15s %15s", "assumption", "gain", "speed drop", "distance", "speed drop",
+      "distance");
+  for (const auto& s : r.sensitivity) {
+    if (!s.fitted) {
+      put(out, "%-20s no fit: %.80s", s.assumption.c_str(), s.reason.c_str());
+      continue;
+    }
+    const auto pair = [](const ErrorSummary& e) {
+      char text[32];
+      std::snprintf(text, sizeof text, "%.1f / %.1f", e.median * kPercent, e.p90 * kPercent);
+      return std::string(text);
+    };
+    put(out, "%-20s %8.4f   %15s %15s   %15s %15s", s.assumption.c_str(), s.gain,
+        pair(s.model.speed_drop).c_str(), pair(s.model.distance).c_str(), pair(s.line.speed_drop).c_str(),
+        pair(s.line.distance).c_str());
+  }
+}
+
+}  // namespace
+
+std::string render(const FitReport& report) {
+  std::string out;
+  put_head(out, report);
+  put_stops(out, report);
+  put_claims(out, report);
+  put_sensitivity(out, report);
+  return out;
+}
+
+}  // namespace brakeward::gate
