@@ -43,6 +43,11 @@ double share(double change_for_worse, double allowed) {
   return std::clamp(change_for_worse / allowed, -kNothingAllowed, kNothingAllowed);
 }
 
+double for_the_worse(double change, Worse worse, bool both_ways) {
+  if (both_ways) return std::fabs(change);
+  return worse == Worse::kHigher ? change : -change;
+}
+
 // Candidate and baseline both have a value.
 void judge_change(const MeasureInfo& info, const Tolerance& tolerance, const BaselineValue& baseline,
                   double value, MeasureResult& result) {
@@ -53,9 +58,7 @@ void judge_change(const MeasureInfo& info, const Tolerance& tolerance, const Bas
   }
   const bool both_ways = tolerance.two_sided || info.worse == Worse::kEither;
   const double change = value - *baseline.value;
-  const double change_for_worse = both_ways                      ? std::fabs(change)
-                                  : info.worse == Worse::kHigher ? change
-                                                                 : -change;
+  const double change_for_worse = for_the_worse(change, info.worse, both_ways);
   result.allowed_change = allowed;
   result.tolerance_used = share(change_for_worse, allowed);
   if (change_for_worse > allowed) {

@@ -55,9 +55,8 @@ NumberPair format_apart(double value, double bound, int decimals) {
 std::string format_share(double tolerance_used) {
   if (tolerance_used >= kNothingAllowed) return "none allowed";
   if (!(tolerance_used > 1)) return concat(format_number(100 * tolerance_used, 0), " %");
-  // The product may round down to 100 for a share one bit above 1.
-  const double percent = std::max(100 * tolerance_used, std::nextafter(100.0, 101.0));
-  return concat(format_apart(percent, 100, 0).value, " %");
+  // For a share one bit above 1 the product is still above 100: half an ulp there is less than 100 x 2^-52.
+  return concat(format_apart(100 * tolerance_used, 100, 0).value, " %");
 }
 
 std::string with_unit(std::string_view number, std::string_view unit) {

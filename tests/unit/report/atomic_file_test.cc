@@ -1,10 +1,13 @@
 #include "report/atomic_file.h"
 
 #include <gtest/gtest.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <atomic>
+#include <csignal>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -115,6 +118,23 @@ TEST_F(AtomicFile, AFullDeviceIsReported) {
   const absl::Status full = write_file_atomically("/dev/full", "x");
   EXPECT_NE(std::string(full.message()).find("/dev/full: cannot be written; free space"), std::string::npos)
       << full.message();
+}
+
+// A file that hits the process's size limit half-way: the old content stays, the half is taken away.
+TEST_F(AtomicFile, AWriteBrokenOffLeavesTheOldContent) {
+  const fs::path path = folder_ / "run.json";
+  ASSERT_TRUE(write_file_atomically(path, "old").ok());
+  rlimit before;
+  ASSERT_EQ(::getrlimit(RLIMIT_FSIZE, &before), 0);
+  const auto handler = std::signal(SIGXFSZ, SIG_IGN);
+  const rlimit small{1000, before.rlim_max};
+  ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &small), 0);
+  const absl::Status broken_off = write_file_atomically(path, std::string(5000, 'x'));
+  ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &before), 0);
+  std::signal(SIGXFSZ, handler);
+  EXPECT_NE(std::string(broken_off.message()).find("run.json: cannot be written"), std::string::npos);
+  EXPECT_EQ(content_of(path), "old");
+  EXPECT_EQ(names(), std::vector<std::string>{"run.json"});
 }
 
 TEST_F(AtomicFile, AFolderThatMayNotBeWrittenIsReported) {

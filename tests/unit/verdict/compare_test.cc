@@ -135,6 +135,9 @@ TEST(NeverReached, CrossesALimitOnTheWorseSideOnly) {
   EXPECT_EQ(slow.limit("pressure_onset", -kNoBound, 200).judge("pressure_onset").verdict, Verdict::kFail);
   Comparison early = Comparison().value("pressure_onset", never());
   EXPECT_EQ(early.limit("pressure_onset", 5, kNoBound).judge("pressure_onset").verdict, Verdict::kNone);
+  Comparison strong = Comparison().value("peak_deceleration", never());
+  EXPECT_EQ(strong.limit("peak_deceleration", -kNoBound, 12).judge("peak_deceleration").verdict,
+            Verdict::kNone);
   Comparison weak = Comparison().value("peak_deceleration", never());
   EXPECT_EQ(weak.limit("peak_deceleration", 6.43, kNoBound).judge("peak_deceleration").verdict,
             Verdict::kFail);
@@ -177,6 +180,13 @@ TEST(Broken, WhatIsNotFiniteIsAnErrorAndNeverAPass) {
   EXPECT_EQ(stop(40).limit("stopping_distance", kNan, 100).judge("stopping_distance").verdict,
             Verdict::kError);
   EXPECT_EQ(stop(40).limit("stopping_distance", 0, kNan).judge("stopping_distance").verdict, Verdict::kError);
+}
+
+TEST(Broken, AnErrorOutweighsACrossedLimit) {
+  Comparison c = stop(40).baseline("stopping_distance", kNan).limit("stopping_distance", 0, 30);
+  EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kError);
+  c.input().trust = {false, true, false, "drift"};
+  EXPECT_EQ(c.judge("stopping_distance").verdict, Verdict::kError);
 }
 
 TEST(Broken, AMissingValueIsAnError) {
