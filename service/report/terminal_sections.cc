@@ -68,14 +68,12 @@ std::string tally(const std::map<Verdict, size_t>& counts) {
 std::string not_judged_section(const Run& run, const TerminalOptions& options) {
   const std::vector<Group> groups = groups_of_none(run);
   if (groups.empty()) return "";
-  std::string text = "not judged (none):\n";
+  std::string text = "measures not judged (none):\n";
   for (size_t i = 0; i < std::min(groups.size(), kMostReasons); ++i) {
     const Group& group = groups[i];
     const std::string where =
         group.scenarios.size() == 1 ? *group.scenarios.begin() : counted(group.scenarios.size(), "scenario");
-    text += paragraph("  - ",
-                      verdict::concat(group.reason, ": ", counted(group.measures, "measure"), " in ", where),
-                      options);
+    text += paragraph("  - ", verdict::concat(group.measures, " in ", where, ": ", group.reason), options);
   }
   if (groups.size() > kMostReasons) {
     verdict::append(text, "  - and ", counted(groups.size() - kMostReasons, "more reason"),

@@ -83,9 +83,7 @@ void judge_tolerance(const MeasureInfo& info, const MeasureValue& value, const T
   }
   if (tolerance == nullptr) return set(result, Verdict::kNone, "no tolerance for this class of scenario");
   if (tolerance->not_judged) {
-    return set(result, Verdict::kNone,
-               concat("shown but not judged in this class of scenario: ",
-                      tolerance->source.empty() ? "no reason given" : tolerance->source));
+    return set(result, Verdict::kNone, not_judged_sentence(tolerance->source));
   }
   if (baseline == nullptr) {
     return set(

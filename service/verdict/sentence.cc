@@ -13,8 +13,14 @@ std::string quantity(const measure::MeasureInfo& info, double value) {
   return with_unit(format_number(value, info.decimals), info.unit);
 }
 
+// A source as part of a sentence: without the full stop of its own.
+std::string_view cited(std::string_view source, std::string_view otherwise) {
+  while (!source.empty() && source.back() == '.') source.remove_suffix(1);
+  return source.empty() ? otherwise : source;
+}
+
 std::string limit_clause(std::string_view bound, std::string_view side, std::string_view source) {
-  return concat("the limit is ", side, " ", bound, " (", source.empty() ? "no source given" : source, ")");
+  return concat("the limit is ", side, " ", bound, " (", cited(source, "no source given"), ")");
 }
 
 }  // namespace
@@ -44,6 +50,10 @@ std::string limit_sentence(const measure::MeasureInfo& info, double value, doubl
   const NumberPair printed = format_apart(value, bound, info.decimals);
   return concat(spoken(info.name), " is ", with_unit(printed.value, info.unit), "; ",
                 limit_clause(with_unit(printed.bound, info.unit), side, source));
+}
+
+std::string not_judged_sentence(std::string_view source) {
+  return concat("shown but not judged in this class of scenario: ", cited(source, "no reason given"));
 }
 
 std::string never_within_limit_sentence(const measure::MeasureInfo& info, double bound, std::string_view side,

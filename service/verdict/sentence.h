@@ -21,6 +21,9 @@ std::string change_sentence(const measure::MeasureInfo& info, double change, dou
 std::string limit_sentence(const measure::MeasureInfo& info, double value, double bound,
                            std::string_view side, std::string_view source);
 
+// "shown but not judged in this class of scenario: source".
+std::string not_judged_sentence(std::string_view source);
+
 // "pressure onset never came; the limit is at most 200 ms (source)".
 std::string never_within_limit_sentence(const measure::MeasureInfo& info, double bound, std::string_view side,
                                         std::string_view source);

@@ -37,10 +37,9 @@ x dry_stop_at_limit    peak_deceleration   9.00 m/s^2   +0.25     0.38  limit  f
     ? nothing was judged: recorded line pressure is replayed, so that the calibration has no part in it
 = dry_stop_100         front_share         60.5 %        +0.5      1.0   50 %  pass
 
-not judged (none):
-  - recorded line pressure is replayed, so that the calibration has no part in it: 5 measures in
-    line_pressure_log
-  - no tolerance for this class of scenario: 4 measures in 4 scenarios
+measures not judged (none):
+  - 5 in line_pressure_log: recorded line pressure is replayed, so that the calibration has no part in it
+  - 4 in 4 scenarios: no tolerance for this class of scenario
 
 the calibration on the car against its recording (departure: longest time more than 0.5 m/s^2 apart):
   corner_entry_replay  0.62 m/s^2 rms, departure 2.40 s, 2.5 bar rms, under spring_1

@@ -47,7 +47,7 @@ TEST(Reason, DigitsAreAddedUntilTheFailureShows) {
 
 TEST(Reason, LimitCrossed) {
   Comparison far = Comparison().value("stopping_distance", measured(70.25));
-  far.limit("stopping_distance", -kNoBound, 70, "UN R13-H Annex 3");
+  far.limit("stopping_distance", -kNoBound, 70, "UN R13-H Annex 3.");
   EXPECT_EQ(reason(far, "stopping_distance"),
             "stopping distance is 70.25 m; the limit is at most 70.00 m (UN R13-H Annex 3)");
   Comparison weak = Comparison().value("peak_deceleration", measured(6.429));
@@ -95,7 +95,7 @@ TEST(Reason, NotJudged) {
   c.input().tolerances[0].not_judged = true;
   EXPECT_EQ(reason(c, "stopping_distance"),
             "shown but not judged in this class of scenario: no reason given");
-  c.input().tolerances[0].source = "the stop ends at a wall";
+  c.input().tolerances[0].source = "the stop ends at a wall.";
   EXPECT_EQ(reason(c, "stopping_distance"),
             "shown but not judged in this class of scenario: the stop ends at a wall");
   c.limit("stopping_distance", 0, 50);
