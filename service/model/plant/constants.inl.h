@@ -16,6 +16,7 @@ inline constexpr double kGravity = 9.80665;  // m/s^2, standard gravity (ISO 800
 template <class Real>
 struct AxleConstants {
   Real per_nominal_load;  // 1/N
+  Real damping;           // s/m: low-speed damping over the slip stiffness at nominal load
   Real knee_square;       // m^6
   Real rest;              // m^3, root less clearance at zero caliper volume
   Real half_stiffness;    // Pa/m^3
@@ -64,6 +65,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     const ActuatorParams<Real>& act = car.actuator[a];
     AxleConstants<Real>& c = k.axle[a];
     c.per_nominal_load = 1.0 / car.tyre[a].nominal_load;
+    c.damping = car.tyre[a].low_speed_damping / (car.tyre[a].k1 * car.tyre[a].nominal_load);
     c.knee_square = b.knee * b.knee;
     c.rest = sqrt(fma(b.clearance, b.clearance, c.knee_square)) - b.clearance;
     c.half_stiffness = 0.5 * b.stiffness;

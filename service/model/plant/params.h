@@ -17,7 +17,7 @@ struct TyreParams {
   Real inertia;            // kg m^2
   Real relaxation;         // m
   Real rolling;            // 1, rolling resistance over load
-  Real low_speed_damping;  // N s/m
+  Real low_speed_damping;  // N s/m, of a gripping tyre at nominal load
 };
 
 template <class Real>

@@ -103,21 +103,23 @@ BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, 
 }
 
 // Wheel speeds and slips solved together, implicitly, with the tyres' secant stiffness S:
-//   sigma dk/dt + |v| k = w r - v,   J dw/dt = T_drive - r F - T_dry sign(w),   F = S k + c (w r - v).
-// c fades in below 2 m/s, where the slip equation has no damping left. The dry friction (brake and rolling
-// resistance) can stop and hold a wheel but never turn it backwards. Gives the contact forces; heats the
-// discs. Stage by stage over the wheels, like the tyres.
+//   sigma dk/dt + |v| k = w r - v,   J dw/dt = T_drive - r F - T_dry sign(w),   F = S (k + g (w r - v)).
+// g fades in below 2 m/s, where the slip equation has no damping left; in proportion to S, it is the tyre's
+// whole damping while it grips and next to nothing while it slides, where friction bounds the force. The dry
+// friction (brake and rolling resistance) can stop and hold a wheel but never turn it backwards. Gives the
+// contact forces; heats the discs. Stage by stage over the wheels, like the tyres.
 template <class Real>
-BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const TyreForces<Real>& tyre,
-                                  const Real (&load)[signal::kAxles], const WheelTorques<Real>& torque,
-                                  Real h, PlantState<Real>& s, Real (&contact)[signal::kWheels]) {
+BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                  const TyreForces<Real>& tyre, const Real (&load)[signal::kAxles],
+                                  const WheelTorques<Real>& torque, Real h, PlantState<Real>& s,
+                                  Real (&contact)[signal::kWheels]) {
   constexpr int n = signal::kWheels;
   const Real v = s.speed, v_abs = abs(v);
   const Real slow = max(Real(0.0), fma(v_abs, Real(-1.0 / kDampingFadeSpeed), Real(1.0)));
   Real damping[signal::kAxles], per_reach[signal::kAxles], slip_per_speed[signal::kAxles];
   for (int a = 0; a < signal::kAxles; ++a) {
     const TyreParams<Real>& t = car.tyre[a];
-    damping[a] = t.low_speed_damping * slow;
+    damping[a] = k.axle[a].damping * slow;
     per_reach[a] = 1.0 / fma(h, v_abs, t.relaxation);
     slip_per_speed[a] = h * t.radius * per_reach[a];
   }
@@ -125,10 +127,10 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const TyreForces
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const TyreParams<Real>& t = car.tyre[a];
-    const Real lever = h * t.radius;
+    const Real lever = h * t.radius * tyre.stiffness[w];
     slip_at_lock[w] = fma(t.relaxation, s.slip[w], -h * v) * per_reach[a];
-    inertia[w] = fma(lever, fma(tyre.stiffness[w], slip_per_speed[a], damping[a] * t.radius), t.inertia);
-    const Real pull = fma(-tyre.stiffness[w], slip_at_lock[w], damping[a] * v);
+    inertia[w] = fma(lever, fma(damping[a], t.radius, slip_per_speed[a]), t.inertia);
+    const Real pull = fma(damping[a], v, -slip_at_lock[w]);
     momentum[w] = fma(t.inertia, s.wheel_speed[w], fma(lever, pull, h * torque.drive[a]));
   }
   for (int w = 0; w < n; ++w) {
@@ -143,7 +145,8 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const TyreForces
     const BrakeParams<Real>& b = car.brake[a];
     s.wheel_speed[w] = after[w];
     s.slip[w] = clamp(fma(slip_per_speed[a], after[w], slip_at_lock[w]), Real(-1.0), Real(1.0));
-    contact[w] = fma(tyre.stiffness[w], s.slip[w], damping[a] * fma(after[w], car.tyre[a].radius, -v));
+    const Real sliding = fma(after[w], car.tyre[a].radius, -v);
+    contact[w] = tyre.stiffness[w] * fma(damping[a], sliding, s.slip[w]);
     const Real power = torque.brake[w] * 0.5 * abs(before[w] + after[w]);
     const Real convection = fma(b.convection_per_mps, v_abs, b.convection_at_rest) * b.cooling;
     s.disc[w] = fma(h, fma(power, b.heating, convection * (car.ambient - s.disc[w])), s.disc[w]);
@@ -189,7 +192,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
     const TyreForces<Real> tyre = tyre_forces(car, k, s.slip, load, road.friction);
-    step_wheels(car, tyre, load, torque, h, s, out.contact_force);
+    step_wheels(car, k, tyre, load, torque, h, s, out.contact_force);
     const Real front = out.contact_force[0] + out.contact_force[1];
     step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, h, s);
   }
