@@ -88,8 +88,8 @@ Cell read_with_comma(std::string_view text) {
   const size_t comma = text.find(',');
   char copy[64];
   if (comma == std::string_view::npos || text.size() > sizeof copy) return {};
-  if (text.find(',', comma + 1) != std::string_view::npos || text.find('.') != std::string_view::npos)
-    return {};
+  if (text.substr(comma + 1).find(',') != std::string_view::npos) return {};
+  if (text.find('.') != std::string_view::npos) return {};
   std::memcpy(copy, text.data(), text.size());
   copy[comma] = '.';
   Cell cell = read_plain(std::string_view(copy, text.size()));

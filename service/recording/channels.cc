@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "recording/interpolate.h"
 #include "recording/time_base.h"
@@ -22,8 +23,8 @@ void check_range(const std::vector<double>& values, const Rows& rows, const Colu
   const Unit& unit = *column.unit;
   size_t outside = 0;
   size_t first = 0;
-  double least = INFINITY;
-  double greatest = -INFINITY;
+  double least = std::numeric_limits<double>::infinity();
+  double greatest = -std::numeric_limits<double>::infinity();
   for (size_t i = 0; i < values.size(); ++i) {
     if (!std::isfinite(values[i])) continue;
     const double scaled = (values[i] + column.offset) * column.scale;

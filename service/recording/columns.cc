@@ -103,8 +103,9 @@ class HeaderReader {
     const auto number = [](const std::string& name) {
       return read_cell(name, true).kind == CellKind::kNumber;
     };
-    if (std::all_of(names_.begin(), names_.end(), number))
+    if (std::all_of(names_.begin(), names_.end(), number)) {
       return ". The first line holds numbers: add a header line";
+    }
     if (names_[0].starts_with('#') || names_[0].starts_with("//")) {
       return ". The header starts like a comment: set header_prefix to the characters before the first name";
     }
@@ -161,15 +162,18 @@ void check_channel(const ChannelMap& map, size_t i, Findings& findings) {
   if (!channel.column.empty() && channel.column == map.time_column) {
     findings.fault(where, "column ", in_quotes(channel.column), " is the time column too");
   }
-  if (find_unit(channel.unit, facts(channel.signal).quantity) == nullptr)
+  if (find_unit(channel.unit, facts(channel.signal).quantity) == nullptr) {
     findings.fault(where, unit_fault(channel));
+  }
   if (!std::isfinite(channel.scale) || channel.scale == 0) {
     findings.fault(where, "scale is ", short_number(channel.scale), "; it must be a number other than 0");
   }
-  if (!std::isfinite(channel.offset))
+  if (!std::isfinite(channel.offset)) {
     findings.fault(where, "offset is ", short_number(channel.offset), "; it must be finite");
-  if (!std::isfinite(channel.delay_s))
+  }
+  if (!std::isfinite(channel.delay_s)) {
     findings.fault(where, "delay is ", short_number(channel.delay_s), "; it must be finite");
+  }
   for (size_t k = 0; k < i; ++k) {
     const Channel& other = map.channels[k];
     if (other.signal == channel.signal) {

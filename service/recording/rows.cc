@@ -77,8 +77,7 @@ class RowReader {
     if (first && decimal_comma_told_) {
       remedy =
           ": decimal commas cannot be told from delimiters here: export with decimal points, or with ';' or "
-          "tab as "
-          "delimiter";
+          "tab as delimiter";
     } else if (cells_.size() < columns_.count) {
       remedy = ": the row was cut off: complete or delete it";
     } else {
@@ -89,8 +88,8 @@ class RowReader {
   }
 
   bool looks_like_decimal_commas() const {
-    if (columns_.delimiter != ',' || cells_.size() <= columns_.count || cells_.size() > 2 * columns_.count)
-      return false;
+    const bool may_be = cells_.size() > columns_.count && cells_.size() <= 2 * columns_.count;
+    if (columns_.delimiter != ',' || !may_be) return false;
     return std::all_of(cells_.begin(), cells_.end(), [](std::string_view cell) {
       const Cell value = read_cell(cell, false);
       return value.kind == CellKind::kNumber && !value.decimal_point;

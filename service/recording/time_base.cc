@@ -90,11 +90,8 @@ std::vector<double> seconds(const Rows& rows, const Column& time, double longest
   std::vector<double> time_s(count);
   for (size_t i = 0; i < count; ++i) time_s[i] = time.unit->to_base(rows.time[i] - rows.time[0]);
   if (count < 2) return time_s;
-  // A step back was told already; it counts as none here.
   std::vector<double> steps(count - 1);
-  for (size_t i = 1; i < count; ++i) {
-    steps[i - 1] = std::max(0.0, time.unit->to_base(rows.time[i] - rows.time[i - 1]));
-  }
+  for (size_t i = 1; i < count; ++i) steps[i - 1] = time.unit->to_base(rows.time[i] - rows.time[i - 1]);
   const double middle = median(steps);
   if (check_median(middle, time, longest_gap_s, findings)) return time_s;
   const double allowed = longest_gap_s + kTimeSlack_s;

@@ -61,11 +61,12 @@ TEST_F(RealLogs, SingleSeaterHoldsNineStops) {
     const char* file;
     double entry_kph;
     double exit_kph;
+    double exit_within_kph;  // more where the file ends before the brake is let go
   };
   const Corner corners[] = {
-      {"lap2_corner_a", 205, 75}, {"lap3_corner_a", 205, 75}, {"lap4_corner_a", 205, 75},
-      {"lap6_corner_a", 205, 75}, {"lap2_corner_b", 190, 60}, {"lap4_corner_b", 190, 60},
-      {"lap6_corner_b", 190, 60}, {"lap4_corner_c", 155, 90}, {"lap6_corner_c", 155, 90}};
+      {"lap2_corner_a", 205, 75, 6}, {"lap3_corner_a", 205, 75, 6},  {"lap4_corner_a", 205, 75, 6},
+      {"lap6_corner_a", 205, 75, 6}, {"lap2_corner_b", 190, 60, 15}, {"lap4_corner_b", 190, 60, 15},
+      {"lap6_corner_b", 190, 60, 6}, {"lap4_corner_c", 155, 90, 6},  {"lap6_corner_c", 155, 90, 6}};
   for (const Corner& corner : corners) {
     SCOPED_TRACE(corner.file);
     const Log log = read(std::filesystem::path("single-seater") / (std::string(corner.file) + ".csv"), map);
@@ -75,9 +76,7 @@ TEST_F(RealLogs, SingleSeaterHoldsNineStops) {
     const Stop& stop = stops[0];
     EXPECT_NEAR(stop.onset_s, 1, 0.25);
     EXPECT_NEAR(stop.entry_speed_mps, corner.entry_kph * kKph, 5 * kKph);
-    // "About" in the source's words; a stop of corner b that ends early, still at 3 to 4 bar, is up to 15
-    // km/h faster.
-    EXPECT_NEAR(stop.exit_speed_mps, corner.exit_kph * kKph, 15 * kKph);
+    EXPECT_NEAR(stop.exit_speed_mps, corner.exit_kph * kKph, corner.exit_within_kph * kKph);
     // d(speed)/dt agrees with the accelerometer: mean 0.02 g over straight parts. Over whole stops the road's
     // slope (3 degrees at most, 0.05 g) and cornering come on top.
     const double by_speed = (stop.entry_speed_mps - stop.exit_speed_mps) / (stop.release_s - stop.onset_s);

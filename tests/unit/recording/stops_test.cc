@@ -119,6 +119,27 @@ TEST(Stops, ThresholdsAreCrossedBetweenSamples) {
   EXPECT_NEAR(stops[0].peak_pressure_pa, 30e5, 1e-3);
 }
 
+// While speed falls in a straight line, its trapezoids are exact, and so is the mean deceleration over
+// distance. DERIVED.
+TEST(Stops, DistanceAndMeanAreExactWithinConstantDeceleration) {
+  const BrakedCar car;
+  Log log = braked_log(car, true);
+  add_pressure(log, Signal::kFrontPressure, 1, 4, 30e5);  // at rest only at 4.47 s
+  const std::vector<Stop> stops = stops_of(log, pressed(2e5));
+  ASSERT_EQ(stops.size(), 1u);
+  const double in = car.speed_mps(stops[0].onset_s);
+  const double out = car.speed_mps(stops[0].release_s);
+  EXPECT_NEAR(stops[0].entry_speed_mps, in, kRounding);
+  EXPECT_NEAR(stops[0].exit_speed_mps, out, kRounding);
+  EXPECT_NEAR(stops[0].distance_m, (in * in - out * out) / (2 * car.deceleration_mps2), kRounding);
+  EXPECT_NEAR(stops[0].mean_deceleration_mps2, car.deceleration_mps2, kRounding);
+}
+
+TEST(Stops, AThresholdThatIsOnlyReachedIsNotExceeded) {
+  Log log = braked_log(BrakedCar(), true);
+  EXPECT_THAT(stops_of(log, decelerating(BrakedCar().deceleration_mps2)), IsEmpty());
+}
+
 TEST(Stops, PressureIsTheLargerCircuit) {
   Log log = braked_log(BrakedCar(), false);
   add_pressure(log, Signal::kFrontPressure, 1.2, 2, 20e5);
