@@ -13,7 +13,7 @@ Drive session() {
   Drive d{"saltmarsh_session", "saltmarsh_dry_100", 200, {}};
   d.applications.push_back(stop(100, Control::kHand, 22.5, 0.22));
   Application second = stop(100, Control::kPedal, 315, 0.25);
-  second.wait_s = 14;
+  second.wait_s = 20;
   d.applications.push_back(second);
   return d;
 }
@@ -21,9 +21,9 @@ Drive session() {
 Drive snubs() {
   Drive d{"corrie_snubs", "corrie_snubs", 100, {}};
   d.applications.push_back({110, 1.5, Control::kHand, 21, 0.25, 1.2, 0.3});
-  d.applications.push_back({105, 6.5, Control::kHand, 19.5, 0.22, 1.3, 0.3});
-  d.applications.push_back({110, 7.2, Control::kHand, 22, 0.2, 1.1, 0.3});
-  d.applications.push_back({100, 5.6, Control::kHand, 20, 0.25, 1.4, 0.35});
+  d.applications.push_back({105, 9, Control::kHand, 19.5, 0.22, 1.3, 0.3});
+  d.applications.push_back({110, 10, Control::kHand, 22, 0.2, 1.1, 0.3});
+  d.applications.push_back({100, 8, Control::kHand, 20, 0.25, 1.4, 0.35});
   return d;
 }
 

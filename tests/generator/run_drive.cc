@@ -19,8 +19,8 @@ constexpr double kLongestStop = 20;         // s
 constexpr double kAfterStandstill = 0.35;   // s until the driver lets go
 constexpr double kLiftsBefore = 0.2;        // s, accelerator released before the brake
 constexpr double kAcceleratesAfter = 0.12;  // s after the brake is released
-constexpr double kOpensThrottle = 0.5;      // s from nothing to the full acceleration
-constexpr double kAcceleration = 2.5;       // m/s^2, regaining speed
+constexpr double kOpensThrottle = 1.0;      // s from nothing to the full acceleration
+constexpr double kAcceleration = 1.6;       // m/s^2, regaining speed
 constexpr double kCoasting = -1;
 
 size_t samples(double seconds) {
@@ -162,7 +162,11 @@ absl::StatusOr<replay::Trace> run_drive(const Drive& drive, const v1::Vehicle& c
     }
     apply(a, onset, hold_s, tremor, person);
   }
-  extend(person, person.log.time_s.size() + samples(drive.tail_s), kCoasting);
+  const size_t released = person.log.time_s.size();
+  extend(person, released + samples(kAcceleratesAfter), kCoasting);
+  const auto so_far = simulate(person, car, calibration, conditions);
+  if (!so_far.ok()) return so_far.status();
+  extend(person, released + samples(drive.tail_s), speed_at(*so_far, person.log.time_s.size()));
   return simulate(person, car, calibration, conditions);
 }
 
