@@ -7,6 +7,8 @@ namespace brakeward::document {
 namespace {
 
 constexpr int kMostPoints = 16;
+// Of x, in its unit. Closer points would be one after conversion to SI, or have a slope beyond all numbers.
+constexpr double kLeastStep = 1e-6;
 
 // True when the coordinate is set and good.
 bool check_coordinate(bool is_set, double value, const char* axis, const v1::Quantity& quantity,
@@ -24,7 +26,13 @@ bool check_coordinate(bool is_set, double value, const char* axis, const v1::Qua
 }
 
 void check_x_order(double before, double x, const std::string& unit, const Address& point, FaultSink* sink) {
-  if (x > before) return;
+  if (x - before >= kLeastStep) return;
+  if (x > before) {
+    sink->add(child_of(point, "x"),
+              absl::StrCat("x rises by less than ", with_unit(kLeastStep, unit), " from ",
+                           with_unit(before, unit), "; move the points apart or drop one of them."));
+    return;
+  }
   sink->add(child_of(point, "x"),
             absl::StrCat("x must rise from point to point, but ", with_unit(x, unit), " follows ",
                          with_unit(before, unit), "; order the points by x and give each x once."));

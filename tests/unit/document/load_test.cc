@@ -82,7 +82,7 @@ TEST_F(Load, RefusesWhatItMayNotRead) {
   if (self == 0) {
     ASSERT_EQ(seteuid(self), 0);
   }
-  EXPECT_EQ(text, "cannot be read: Permission denied; check its permissions.");
+  EXPECT_THAT(text, HasSubstr("Permission denied; check"));
 }
 
 TEST_F(Load, FollowsLinks) {
