@@ -31,7 +31,7 @@ plant::TyreParams<double> tyre() {
   t.inertia = 1.3;
   t.relaxation = 0.2;
   t.rolling = 0.013;
-  t.low_speed_damping = 2000;
+  t.low_speed_damping = 8000;
   return t;
 }
 

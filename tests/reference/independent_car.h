@@ -1,0 +1,129 @@
+// The car's differential equations written a second time, from the equations in the kernels' comments and
+// with the standard library's maths, for an integrator with error control. One ordinary right-hand side: no
+// implicit solution, no stages, no secant. Valid while the wheels turn forwards.
+#pragma once
+
+#include <array>
+#include <cmath>
+
+#include "model/plant/params.h"
+
+namespace brakeward::reference {
+
+class IndependentCar {
+ public:
+  // v, x, transfer, its rate, 4 wheel speeds, 4 slips, 4 discs, 2 actuators, 2 caliper volumes
+  using State = std::array<double, 20>;
+  enum Index {
+    kSpeed,
+    kDistance,
+    kTransfer,
+    kTransferRate,
+    kWheel,
+    kSlip = 8,
+    kDisc = 12,
+    kActuator = 16,
+    kVolume = 18
+  };
+
+  IndependentCar(const plant::PlantParams<double>& car, bool pressure_entry, double front, double rear)
+      : car_(car), pressure_entry_(pressure_entry), given_{front, rear} {}
+
+  State start() const {
+    State y{};
+    y[kSpeed] = car_.start_speed;
+    for (int w = 0; w < 4; ++w) {
+      y[kWheel + w] = car_.start_speed / car_.tyre[w / 2].radius;
+      y[kDisc + w] = car_.start_disc[w / 2];
+    }
+    return y;
+  }
+
+  double caliper_pressure(int axle, double volume) const {
+    const auto& b = car_.brake[axle];
+    const auto raw = [&](double v) {
+      const double u = v - b.clearance;
+      return 0.5 * b.stiffness * (u + std::sqrt(u * u + b.knee * b.knee));
+    };
+    return std::max(0.0, raw(volume) - raw(0));
+  }
+
+  double tyre_force(int axle, double slip, double load, double friction) const {
+    const auto& t = car_.tyre[axle];
+    const double df = (load - t.nominal_load) / t.nominal_load;
+    const double peak = friction * load * (t.d1 + t.d2 * df);
+    const double slope = load * (t.k1 + t.k2 * df) * std::exp(t.k3 * df);
+    const double e = std::min(1.0, t.e1 + t.e2 * df + t.e3 * df * df);
+    const double x = slope / (t.c * peak) * slip;
+    return peak * std::sin(t.c * std::atan(x - e * (x - std::atan(x))));
+  }
+
+  void operator()(const State& y, State& d, double) const {
+    const double g = 9.80665, v = y[kSpeed];
+    const double slope_angle = std::atan(along(car_.road.grade, y[kDistance]));
+    const double drag = car_.drag * v * v;
+    double pull = 0;
+    for (int a = 0; a < 2; ++a) {
+      const double share = a == 0 ? car_.static_front : 1 - car_.static_front;
+      const double axle = car_.mass * g * std::cos(slope_angle) * share + car_.downforce[a] * v * v +
+                          (a == 0 ? 1 : -1) * y[kTransfer];
+      const double load = std::max(0.0, 0.5 * axle);
+      const double pressure = pressure_entry_ ? given_[a] : caliper_pressure(a, y[kVolume + a]);
+      for (int w = 2 * a; w < 2 * a + 2; ++w) pull += wheel(a, w, load, pressure, y, d);
+      hydraulics(a, y, d);
+    }
+    d[kSpeed] = (pull - drag) / car_.mass - g * std::sin(slope_angle);
+    d[kDistance] = v;
+    const double settled =
+        ((car_.cog_height - car_.drag_height) * drag - car_.cog_height * pull) / car_.wheelbase;
+    d[kTransfer] = y[kTransferRate];
+    d[kTransferRate] = car_.pitch_rate * car_.pitch_rate * (settled - y[kTransfer]) -
+                       2 * car_.pitch_damping * car_.pitch_rate * y[kTransferRate];
+  }
+
+ private:
+  static double along(const math::Curve<double>& c, double x) {
+    double y = c.y0;
+    for (int i = 0; i < math::kMaxCurveSegments && c.width[i] > 0; ++i)
+      y += c.slope[i] * std::min(std::max(x - c.x[i], 0.0), c.width[i]);
+    return y;
+  }
+
+  double wheel(int a, int w, double load, double pressure, const State& y, State& d) const {
+    const auto& t = car_.tyre[a];
+    const auto& b = car_.brake[a];
+    const double v = y[kSpeed], omega = y[kWheel + w], slip = y[kSlip + w], disc = y[kDisc + w];
+    const double at = w < 2 ? y[kDistance] : y[kDistance] - car_.wheelbase;
+    const double friction = along(car_.road.friction[w % 2], at);
+    double force = tyre_force(a, slip, load, friction);
+    if (v < 2 && std::fabs(slip) > 1e-9)
+      force +=
+          force / slip * t.low_speed_damping / (t.k1 * t.nominal_load) * (1 - v / 2) * (omega * t.radius - v);
+    const double torque =
+        along(b.pad, disc) * b.torque_per_pascal * std::max(0.0, pressure - b.opening_pressure);
+    const double engine = car_.engine_braking * std::min(1.0, v / car_.engine_braking_fade);
+    const double drive = -car_.driven_share[a] * engine;
+    d[kWheel + w] = (drive - torque - t.radius * force - t.rolling * load * t.radius) / t.inertia;
+    d[kSlip + w] = (omega * t.radius - v - v * slip) / t.relaxation;
+    const double film = b.convection_at_rest + b.convection_per_mps * v;
+    d[kDisc + w] = torque * omega * b.heating - film * b.cooling * (disc - car_.ambient);
+    return force;
+  }
+
+  void hydraulics(int a, const State& y, State& d) const {
+    const auto& b = car_.brake[a];
+    const auto& act = car_.actuator[a];
+    d[kActuator + a] =
+        pressure_entry_ ? 0 : (std::min(given_[a], act.stall_pressure) - y[kActuator + a]) / act.lag;
+    const double drop = y[kActuator + a] - caliper_pressure(a, y[kVolume + a]);
+    const double line = b.flow_gain * drop / std::sqrt(std::fabs(drop) + b.laminar_pressure);
+    const double delivery = act.flow_limit * std::max(0.0, 1 - y[kActuator + a] / act.stall_pressure);
+    d[kVolume + a] = pressure_entry_ ? 0 : std::min(line, 0.5 * delivery);
+  }
+
+  plant::PlantParams<double> car_;
+  bool pressure_entry_;
+  double given_[2];
+};
+
+}  // namespace brakeward::reference

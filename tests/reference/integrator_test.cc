@@ -1,0 +1,108 @@
+// The car without controller against an integrator with error control (Boost.Odeint, Dormand-Prince 5(4), at
+// a relative tolerance of 1e-11) on the same equations written a second time. The integrator wins: its own
+// error is a millionth of what is compared.
+#define BRAKEWARD_ISA isa_integrator_test
+#include <algorithm>
+#include <boost/numeric/odeint.hpp>
+#include <cmath>
+#include <cstdio>
+#include <vector>
+
+#include "gtest/gtest.h"
+#include "reference/independent_car.h"
+#include "reference/plant_run.h"
+
+namespace brakeward::reference {
+namespace {
+
+namespace odeint = boost::numeric::odeint;
+
+constexpr double kSeconds = 3.0;  // the car is still above the speeds where the equations have kinks
+constexpr double kFront = 45e5, kRear = 30e5;  // Pa
+
+struct End {
+  double distance, speed, transfer, wheel, slip, disc, pressure;
+};
+
+End converged(const plant::PlantParams<double>& car, bool pressure_entry) {
+  const IndependentCar equations(car, pressure_entry, kFront, kRear);
+  auto y = equations.start();
+  const auto stepper =
+      odeint::make_controlled<odeint::runge_kutta_dopri5<IndependentCar::State>>(1e-12, 1e-11);
+  odeint::integrate_adaptive(stepper, equations, y, 0.0, kSeconds, 1e-5);
+  using I = IndependentCar;
+  return {y[I::kDistance],
+          y[I::kSpeed],
+          y[I::kTransfer],
+          y[I::kWheel],
+          y[I::kSlip],
+          y[I::kDisc],
+          pressure_entry ? kFront : equations.caliper_pressure(0, y[I::kVolume])};
+}
+
+End stepped(const plant::PlantParams<double>& car, bool pressure_entry, double h) {
+  SampleOptions o;
+  plant::PlantStructure st = sample_plan(o).structure.plant;
+  st.tick_s = h;
+  st.substeps = 1;
+  st.pressure_entry = pressure_entry;
+  PlantRun run(car, st);
+  run.driver.coasting = 1;
+  run.driver.line_pressure[0] = run.command[0] = kFront;
+  run.driver.line_pressure[1] = run.command[1] = kRear;
+  run.run_for(kSeconds);
+  const auto& s = run.state;
+  return {s.distance,
+          s.speed,
+          s.transfer,
+          s.wheel_speed[0],
+          s.slip[0],
+          s.disc[0],
+          pressure_entry ? kFront : s.hydraulics.caliper[0].pressure};
+}
+
+class Integrator : public testing::TestWithParam<bool> {};
+
+// What may be left at 1/16 ms: a sixteenth of the error at 1 ms of the worse of the two entries, and half as
+// much again.
+constexpr End kLeft = {1.1e-3, 0.4e-3, 2e-3, 0, 2e-8, 3e-3, 1};
+
+// First order, as an implicit Euler step is: each halving of the step halves the error, the more exactly the
+// smaller the step (the filling of the calipers is over within some tens of the coarsest step).
+TEST_P(Integrator, TheStepConvergesToItInFirstOrder) {
+  const bool pressure_entry = GetParam();
+  const auto car = sample_plan().params.plant;
+  const End want = converged(car, pressure_entry);
+  std::printf("after %.0f s: %.6f m, %.6f m/s, slip %.6f, disc %.4f degC\n", kSeconds, want.distance,
+              want.speed, want.slip, want.disc);
+  std::printf("   step ms  distance mm  speed mm/s     slip 1e-6     disc mK  transfer N  pressure Pa\n");
+  std::vector<End> error;
+  for (double h : {1e-3, 0.5e-3, 0.25e-3, 0.125e-3, 0.0625e-3}) {
+    const End got = stepped(car, pressure_entry, h);
+    error.push_back({got.distance - want.distance, got.speed - want.speed, got.transfer - want.transfer,
+                     got.wheel - want.wheel, got.slip - want.slip, got.disc - want.disc,
+                     got.pressure - want.pressure});
+    const End& e = error.back();
+    std::printf("%10.4f %12.4f %11.4f %13.4f %11.4f %11.4f %12.4f\n", h * 1e3, e.distance * 1e3,
+                e.speed * 1e3, e.slip * 1e6, e.disc * 1e3, e.transfer, e.pressure);
+  }
+  double allowed = 0.25;
+  for (size_t i = 1; i < error.size(); ++i, allowed *= 0.7) {
+    EXPECT_NEAR(error[i - 1].distance / error[i].distance, 2, allowed);
+    EXPECT_NEAR(error[i - 1].speed / error[i].speed, 2, allowed);
+    EXPECT_NEAR(error[i - 1].disc / error[i].disc, 2, allowed);
+  }
+  const End& finest = error.back();
+  EXPECT_LT(std::fabs(finest.distance), kLeft.distance);
+  EXPECT_LT(std::fabs(finest.speed), kLeft.speed);
+  EXPECT_LT(std::fabs(finest.slip), kLeft.slip);
+  EXPECT_LT(std::fabs(finest.disc), kLeft.disc);
+  EXPECT_LT(std::fabs(finest.transfer), kLeft.transfer);
+  EXPECT_LT(std::fabs(finest.pressure), kLeft.pressure);
+}
+
+INSTANTIATE_TEST_SUITE_P(Entry, Integrator, testing::Values(true, false),
+                         [](const auto& p) { return p.param ? "LinePressure" : "FixedCommand"; });
+
+}  // namespace
+}  // namespace brakeward::reference

@@ -1,0 +1,39 @@
+// The car alone, stepped by hand: commands or line pressures in, signals out. Include after defining
+// BRAKEWARD_ISA in one test source.
+#pragma once
+
+#include "model/plant/plant.inl.h"
+#include "reference/sample_plan.h"
+
+namespace brakeward::reference {
+inline namespace BRAKEWARD_ISA {
+
+struct PlantRun {
+  plant::PlantParams<double> car;
+  plant::PlantStructure structure;
+  plant::PlantConstants<double> constants{};
+  plant::PlantState<double> state{};
+  signal::DriverInput<double> driver{};
+  signal::PlantSignals<double> seen{};
+  double command[signal::kAxles] = {0, 0};
+  double time = 0;
+
+  PlantRun(const plant::PlantParams<double>& car_in, const plant::PlantStructure& structure_in)
+      : car(car_in), structure(structure_in) {
+    constants = plant::constants_of(car, structure);
+    plant::start(car, constants, state);
+  }
+  explicit PlantRun(const replay::ReplayPlan& plan) : PlantRun(plan.params.plant, plan.structure.plant) {}
+
+  void step() {
+    plant::step_plant(car, constants, structure, driver, command, state, seen);
+    time += structure.tick_s;
+  }
+  void run_for(double seconds) {
+    const long ticks = static_cast<long>(seconds / structure.tick_s + 0.5);
+    for (long i = 0; i < ticks; ++i) step();
+  }
+};
+
+}  // namespace BRAKEWARD_ISA
+}  // namespace brakeward::reference
