@@ -89,7 +89,6 @@ Cell read_with_comma(std::string_view text) {
   char copy[64];
   if (comma == std::string_view::npos || text.size() > sizeof copy) return {};
   if (text.substr(comma + 1).find(',') != std::string_view::npos) return {};
-  if (text.find('.') != std::string_view::npos) return {};
   std::memcpy(copy, text.data(), text.size());
   copy[comma] = '.';
   Cell cell = read_plain(std::string_view(copy, text.size()));

@@ -48,7 +48,7 @@ struct Cell {
   bool decimal_point = false;
 };
 
-// Reads a number the same way in every locale. With `comma`, one comma and no point is a decimal comma.
+// Reads a number the same way in every locale. With `comma`, one comma without a point is a decimal comma.
 Cell read_cell(std::string_view cell, bool comma);
 
 }  // namespace brakeward::recording

@@ -35,6 +35,9 @@ TEST(Resample, HoldsTheEnds) {
 TEST(Resample, WorksBackwardsAndAtOneTime) {
   EXPECT_THAT(resample(ramp(), Signal::kSpeed, 2, -1, 3), ElementsAre(18, 14, 10));
   EXPECT_THAT(resample(ramp(), Signal::kSpeed, 1, 0, 2), ElementsAre(14, 14));
+  Log bent = ramp();
+  bent.signals[static_cast<size_t>(Signal::kSpeed)] = {0, 1, 1, 1, 1, 9};
+  EXPECT_THAT(resample(bent, Signal::kSpeed, 1.75, -0.8125, 3), ElementsAre(5, 1, 0.5));
 }
 
 TEST(Resample, OfOneSampleHoldsIt) {
