@@ -69,7 +69,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     c.knee_square = b.knee * b.knee;
     c.rest = sqrt(fma(b.clearance, b.clearance, c.knee_square)) - b.clearance;
     c.half_stiffness = 0.5 * b.stiffness;
-    c.approach = h / (act.lag + h);
+    c.approach = 1.0 - exp(-h / act.lag);
     c.per_stall = 1.0 / act.stall_pressure;
     c.per_volume_limit = 1.0 / act.volume_limit;
     c.volume_a_step = h * act.flow_limit;

@@ -18,8 +18,10 @@ template <class Real>
 struct PlantState {
   Real distance;                      // m
   Real speed;                         // m/s
+  Real speed_change;                  // m/s, in the step before
   Real wheel_speed[signal::kWheels];  // rad/s
   Real slip[signal::kWheels];         // 1, positive when driving
+  Real slip_change[signal::kWheels];  // 1, in the step before
   Real disc[signal::kWheels];         // degC
   Real transfer;                      // N, load moved to the front axle
   Real transfer_rate;                 // N/s
@@ -30,11 +32,12 @@ template <class Real>
 inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, PlantState<Real>& s) {
   s.distance = Real(0.0);
   s.speed = car.start_speed;
+  s.speed_change = Real(0.0);
   s.transfer = Real(0.0);
   s.transfer_rate = Real(0.0);
   for (int w = 0; w < signal::kWheels; ++w) {
     s.wheel_speed[w] = car.start_speed / car.tyre[signal::axle_of(w)].radius;
-    s.slip[w] = Real(0.0);
+    s.slip[w] = s.slip_change[w] = Real(0.0);
     s.disc[w] = car.start_disc[signal::axle_of(w)];
   }
   for (int a = 0; a < signal::kAxles; ++a) {
@@ -67,13 +70,12 @@ BRAKEWARD_INLINE Road<Real> road_at(const PlantParams<Real>& car, const PlantStr
 
 // Load of each wheel of an axle: static on the grade, longitudinal transfer, downforce; never below zero.
 template <class Real>
-BRAKEWARD_INLINE void wheel_loads(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                  const PlantState<Real>& s, Real across, Real (&load)[signal::kAxles]) {
+BRAKEWARD_INLINE void wheel_loads(const PlantParams<Real>& car, const PlantConstants<Real>& k, Real speed,
+                                  Real transfer, Real across, Real (&load)[signal::kAxles]) {
   const Real weight = k.weight * across;
-  const Real square = s.speed * s.speed;
-  const Real front = fma(weight, car.static_front, fma(square, car.downforce[signal::kFront], s.transfer));
-  const Real rear =
-      fma(weight, 1.0 - car.static_front, fma(square, car.downforce[signal::kRear], -s.transfer));
+  const Real square = speed * speed;
+  const Real front = fma(weight, car.static_front, fma(square, car.downforce[signal::kFront], transfer));
+  const Real rear = fma(weight, 1.0 - car.static_front, fma(square, car.downforce[signal::kRear], -transfer));
   load[signal::kFront] = max(Real(0.0), 0.5 * front);
   load[signal::kRear] = max(Real(0.0), 0.5 * rear);
 }
@@ -102,7 +104,25 @@ BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, 
   return t;
 }
 
-// Wheel speeds and slips solved together, implicitly, with the tyres' secant stiffness S:
+// Where a step is likely to be halfway: the step before went on.
+template <class Real>
+struct Midway {
+  Real speed, transfer;
+  Real slip[signal::kWheels];
+};
+
+template <class Real>
+BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
+  Midway<Real> mid;
+  mid.speed = fma(Real(0.5), s.speed_change, s.speed);
+  mid.transfer = fma(0.5 * h, s.transfer_rate, s.transfer);
+  for (int w = 0; w < signal::kWheels; ++w)
+    mid.slip[w] = clamp(fma(Real(0.5), s.slip_change[w], s.slip[w]), Real(-1.0), Real(1.0));
+  return mid;
+}
+
+// Wheel speeds and slips solved together by the implicit midpoint rule, with the tyres' secant stiffness S at
+// the slip foreseen for midway:
 //   sigma dk/dt + |v| k = w r - v,   J dw/dt = T_drive - r F - T_dry sign(w),   F = S (k + g (w r - v)).
 // g fades in below 2 m/s, where the slip equation has no damping left; in proportion to S, it is the tyre's
 // whole damping while it grips and next to nothing while it slides, where friction bounds the force. The dry
@@ -111,60 +131,64 @@ BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, 
 template <class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                   const TyreForces<Real>& tyre, const Real (&load)[signal::kAxles],
-                                  const WheelTorques<Real>& torque, Real h, PlantState<Real>& s,
+                                  const WheelTorques<Real>& torque, Real v, Real h, PlantState<Real>& s,
                                   Real (&contact)[signal::kWheels]) {
   constexpr int n = signal::kWheels;
-  const Real v = s.speed, v_abs = abs(v);
+  const Real half = 0.5 * h;
+  const Real v_abs = abs(v);
   const Real slow = max(Real(0.0), fma(v_abs, Real(-1.0 / kDampingFadeSpeed), Real(1.0)));
   Real damping[signal::kAxles], per_reach[signal::kAxles], slip_per_speed[signal::kAxles];
   for (int a = 0; a < signal::kAxles; ++a) {
     const TyreParams<Real>& t = car.tyre[a];
     damping[a] = k.axle[a].damping * slow;
-    per_reach[a] = 1.0 / fma(h, v_abs, t.relaxation);
-    slip_per_speed[a] = h * t.radius * per_reach[a];
+    per_reach[a] = 1.0 / fma(half, v_abs, t.relaxation);
+    slip_per_speed[a] = half * t.radius * per_reach[a];
   }
-  Real slip_at_lock[n], inertia[n], momentum[n], before[n], after[n];
+  Real slip_at_lock[n], inertia[n], momentum[n], mid[n];
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const TyreParams<Real>& t = car.tyre[a];
-    const Real lever = h * t.radius * tyre.stiffness[w];
-    slip_at_lock[w] = fma(t.relaxation, s.slip[w], -h * v) * per_reach[a];
+    const Real lever = half * t.radius * tyre.stiffness[w];
+    slip_at_lock[w] = fma(t.relaxation, s.slip[w], -half * v) * per_reach[a];
     inertia[w] = fma(lever, fma(damping[a], t.radius, slip_per_speed[a]), t.inertia);
     const Real pull = fma(damping[a], v, -slip_at_lock[w]);
-    momentum[w] = fma(t.inertia, s.wheel_speed[w], fma(lever, pull, h * torque.drive[a]));
+    momentum[w] = fma(t.inertia, s.wheel_speed[w], fma(lever, pull, half * torque.drive[a]));
   }
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
-    const Real dry = h * fma(car.tyre[a].rolling * load[a], car.tyre[a].radius, torque.brake[w]);
+    const Real dry = half * fma(car.tyre[a].rolling * load[a], car.tyre[a].radius, torque.brake[w]);
     const Real kept = max(Real(0.0), abs(momentum[w]) - dry);
-    before[w] = s.wheel_speed[w];
-    after[w] = copy_sign(kept, momentum[w]) / inertia[w];
+    mid[w] = copy_sign(kept, momentum[w]) / inertia[w];
   }
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const BrakeParams<Real>& b = car.brake[a];
-    s.wheel_speed[w] = after[w];
-    s.slip[w] = clamp(fma(slip_per_speed[a], after[w], slip_at_lock[w]), Real(-1.0), Real(1.0));
-    const Real sliding = fma(after[w], car.tyre[a].radius, -v);
-    contact[w] = tyre.stiffness[w] * fma(damping[a], sliding, s.slip[w]);
-    const Real power = torque.brake[w] * 0.5 * abs(before[w] + after[w]);
+    const Real slip = fma(slip_per_speed[a], mid[w], slip_at_lock[w]);
+    contact[w] = tyre.stiffness[w] * fma(damping[a], fma(mid[w], car.tyre[a].radius, -v), slip);
+    const Real end = fma(Real(2.0), mid[w], -s.wheel_speed[w]);
+    s.wheel_speed[w] = select(end * mid[w] > Real(0.0), end, Real(0.0));
+    const Real slip_end = clamp(fma(Real(2.0), slip, -s.slip[w]), Real(-1.0), Real(1.0));
+    s.slip_change[w] = slip_end - s.slip[w];
+    s.slip[w] = slip_end;
+    const Real power = torque.brake[w] * abs(mid[w]);
     const Real convection = fma(b.convection_per_mps, v_abs, b.convection_at_rest) * b.cooling;
     s.disc[w] = fma(h, fma(power, b.heating, convection * (car.ambient - s.disc[w])), s.disc[w]);
   }
 }
 
 // Body and load transfer. Moments about the rear contact: the front axle gains (-h F_x + (h - h_drag) D) / L,
-// reached through a second-order pitch lag; m dv/dt = F_x - D - m g sin(grade).
+// reached through a second-order pitch lag; m dv/dt = F_x - D - m g sin(grade). `v` is the speed midway.
 template <class Real>
 BRAKEWARD_INLINE void step_body(const PlantParams<Real>& car, const PlantConstants<Real>& k, Real contact,
-                                Real along, Real h, PlantState<Real>& s) {
-  const Real drag = car.drag * s.speed * abs(s.speed);
+                                Real along, Real v, Real h, PlantState<Real>& s) {
+  const Real drag = car.drag * v * abs(v);
   const Real moment = fma(car.cog_height - car.drag_height, drag, -car.cog_height * contact);
   const Real pull = k.pitch_stiffness * fma(moment, k.per_wheelbase, -s.transfer);
   s.transfer_rate = fma(h, pull, s.transfer_rate) * k.pitch_decay;
   s.transfer = fma(h, s.transfer_rate, s.transfer);
   const Real before = s.speed;
-  s.speed = fma(h, fma(contact - drag, k.per_mass, -kGravity * along), before);
+  s.speed_change = h * fma(contact - drag, k.per_mass, -kGravity * along);
+  s.speed = before + s.speed_change;
   s.distance = fma(0.5 * h, before + s.speed, s.distance);
 }
 
@@ -181,27 +205,31 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
   WheelTorques<Real> torque{};
   for (int i = 0; i < st.substeps; ++i) {
     const Road<Real> road = road_at(car, st, s.distance);
-    wheel_loads(car, k, s, road.across, load);
+    const Midway<Real> mid = foresee(s, h);
+    wheel_loads(car, k, mid.speed, mid.transfer, road.across, load);
     if (st.pressure_entry) {
       for (int a = 0; a < signal::kAxles; ++a) pressure[a] = driver.line_pressure[a];
     } else {
+      for (int a = 0; a < signal::kAxles; ++a) pressure[a] = s.hydraulics.caliper[a].pressure;
       const Authority<Real> left = step_hydraulics(car, k, command, h, s.hydraulics);
       margin = min(margin, left.margin);
       saturated = max(saturated, left.saturated);
-      for (int a = 0; a < signal::kAxles; ++a) pressure[a] = s.hydraulics.caliper[a].pressure;
+      for (int a = 0; a < signal::kAxles; ++a)
+        pressure[a] = 0.5 * (pressure[a] + s.hydraulics.caliper[a].pressure);
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
-    const TyreForces<Real> tyre = tyre_forces(car, k, s.slip, load, road.friction);
-    step_wheels(car, k, tyre, load, torque, h, s, out.contact_force);
+    const TyreForces<Real> tyre = tyre_forces(car, k, mid.slip, load, road.friction);
+    step_wheels(car, k, tyre, load, torque, mid.speed, h, s, out.contact_force);
     const Real front = out.contact_force[0] + out.contact_force[1];
-    step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, h, s);
+    step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
   }
   out.distance = s.distance;
   out.speed = s.speed;
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
   out.authority_margin = margin;
   out.flow_saturated = saturated;
-  for (int a = 0; a < signal::kAxles; ++a) out.pressure[a] = pressure[a];
+  for (int a = 0; a < signal::kAxles; ++a)
+    out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : s.hydraulics.caliper[a].pressure;
   for (int w = 0; w < signal::kWheels; ++w) {
     out.brake_torque[w] = torque.brake[w];
     out.wheel_load[w] = load[signal::axle_of(w)];
