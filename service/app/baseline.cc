@@ -29,7 +29,7 @@ int run_baseline(const Options& o) {
 void add_baseline(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand("baseline", "make a baseline from a calibration of the library");
   auto o = std::make_shared<Options>();
-  command->add_option("--calibration", o->calibration, "released calibration")->required();
+  command->add_option("--calibration", o->calibration, "released calibration")->required()->check(a_name());
   add_library_options(*command, o->library, false);
   command->add_option("--event-build", o->baseline.event_build,
                       "name of the event build; the calibration's by default");

@@ -51,7 +51,8 @@ int run_check(const CheckOptions& o) {
   const auto run = gate::check(options);
   if (!run.ok()) return report_failure(run.status());
   report::TerminalOptions how;
-  how.colour = isatty(STDOUT_FILENO) && std::getenv("NO_COLOR") == nullptr;
+  const char* no_colour = std::getenv("NO_COLOR");
+  how.colour = isatty(STDOUT_FILENO) && (no_colour == nullptr || *no_colour == '\0');
   print(o.brief ? report::render_brief(*run) : report::render_terminal(*run, how));
   if (const absl::Status written = write_outputs(o, *run); !written.ok()) return report_failure(written);
   return exit_code_of(run->verdict);
@@ -63,10 +64,12 @@ void add_check(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand(
       "check", "replay a library with a candidate calibration and compare with the baseline");
   auto o = std::make_shared<CheckOptions>();
-  command->add_option("--calibration", o->calibration, "calibration under check")->required();
+  command->add_option("--calibration", o->calibration, "calibration under check")
+      ->required()
+      ->check(a_name());
   add_library_options(*command, o->library, true);
-  command->add_option("--json", o->json, "write the run as JSON (brakeward.v1.Run)");
-  command->add_option("--junit", o->junit, "write the run as JUnit XML");
+  command->add_option("--json", o->json, "write the run as JSON (brakeward.v1.Run)")->check(a_name());
+  command->add_option("--junit", o->junit, "write the run as JUnit XML")->check(a_name());
   command->add_flag("--brief", o->brief, "two lines instead of the table");
   command->add_option("--threads", o->threads, "threads; 0 for one a core")->check(CLI::Range(0, 1024));
   command->callback([o, exit_code] { *exit_code = run_check(*o); });

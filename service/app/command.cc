@@ -54,15 +54,28 @@ void print(const std::string& text) {
   std::fwrite(text.data(), 1, text.size(), stdout);
 }
 
+CLI::Validator a_name() {
+  return CLI::Validator(
+      [](std::string& value) {
+        return value.empty() ? std::string("is empty; give a name or leave the option out") : std::string();
+      },
+      "");
+}
+
 void add_library_options(CLI::App& command, LibraryOptions& options, bool with_baseline) {
-  command.add_option("--library", options.library, "folder of the car's library")->capture_default_str();
-  command.add_option("--vehicle", options.vehicle, "vehicle document instead of the library's");
+  command.add_option("--library", options.library, "folder of the car's library")
+      ->capture_default_str()
+      ->check(a_name());
+  command.add_option("--vehicle", options.vehicle, "vehicle document instead of the library's")
+      ->check(a_name());
   command
       .add_option("--recordings", options.recordings,
                   "folder of recordings that do not lie beside their document")
-      ->envname("BRAKEWARD_RECORDINGS");
+      ->envname("BRAKEWARD_RECORDINGS")
+      ->check(a_name());
   if (with_baseline)
-    command.add_option("--baseline", options.baseline, "baseline document instead of the library's");
+    command.add_option("--baseline", options.baseline, "baseline document instead of the library's")
+        ->check(a_name());
 }
 
 gate::Options gate_options(const LibraryOptions& options, const std::string& calibration) {

@@ -34,6 +34,9 @@ int report_failure(const absl::Status& status);
 // Writes text to standard output.
 void print(const std::string& text);
 
+// For options that name a file or folder: an empty value, as from an unset variable of a script, is refused.
+CLI::Validator a_name();
+
 // Options that name a library and what to take instead of its own documents.
 struct LibraryOptions {
   std::string library = "scenarios/sorrel";
@@ -49,6 +52,7 @@ void add_check(CLI::App& app, int* exit_code);
 void add_replay(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);
+void add_fit(CLI::App& app, int* exit_code);
 void add_describe(CLI::App& app, int* exit_code);
 void add_selfcheck(CLI::App& app, int* exit_code);
 

@@ -13,7 +13,8 @@ int run_describe(const std::string& type) {
   }
   const auto found = document::find_type(type);
   if (!found.ok()) {
-    report_failure(found.status());
+    report_failure(absl::NotFoundError(std::string(found.status().message()) +
+                                       " `brakeward describe measures` lists the measures."));
     return kUsage;
   }
   print(document::describe(*found));

@@ -17,6 +17,7 @@ struct Options {
 int run_import(const Options& o) {
   document::Faults faults;
   const auto map = scenario::load_document<v1::ChannelMap>(o.map, faults);
+  if (faults.empty()) scenario::check_channel_map(map.message, o.map, "", faults);
   if (!faults.empty()) return report_failure(faults.status());
   const auto log = recording::read_csv(o.file, scenario::channel_map_of(map.message));
   if (!log.ok()) return report_failure(log.status());
@@ -42,8 +43,10 @@ int run_import(const Options& o) {
 void add_import(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand("import", "read a log through a channel map and cut it into stops");
   auto o = std::make_shared<Options>();
-  command->add_option("file", o->file, "CSV log")->required();
-  command->add_option("--map", o->map, "ChannelMap document: their columns to our signals")->required();
+  command->add_option("file", o->file, "CSV log")->required()->check(a_name());
+  command->add_option("--map", o->map, "ChannelMap document: their columns to our signals")
+      ->required()
+      ->check(a_name());
   command->add_option("--deceleration", o->deceleration_mps2,
                       "a stop is where deceleration exceeds this, m/s^2 (2 when no threshold is given)");
   command->add_option("--pressure", o->pressure_bar, "or front pressure exceeds this, bar");

@@ -29,7 +29,9 @@ int run_replay(const ReplayOptions& o) {
     else
       std::printf("%-34s %14s %s\n", m.measure.c_str(), "-", m.reason.c_str());
   }
-  return kPass;
+  if (outcome->result.verdict != verdict::Verdict::kError) return kPass;
+  std::fprintf(stderr, "brakeward: %s: %s\n", o.scenario.c_str(), outcome->result.reason.c_str());
+  return kScenarioError;
 }
 
 }  // namespace
@@ -38,9 +40,11 @@ void add_replay(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand("replay", "replay one scenario and print its measures");
   auto o = std::make_shared<ReplayOptions>();
   command->add_option("scenario", o->scenario, "name of the scenario")->required();
-  command->add_option("--calibration", o->calibration, "calibration to replay with")->required();
+  command->add_option("--calibration", o->calibration, "calibration to replay with")
+      ->required()
+      ->check(a_name());
   add_library_options(*command, o->library, true);
-  command->add_option("--trace", o->trace, "write every signal at every tick as CSV");
+  command->add_option("--trace", o->trace, "write every signal at every tick as CSV")->check(a_name());
   command->callback([o, exit_code] { *exit_code = run_replay(*o); });
 }
 
