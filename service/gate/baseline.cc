@@ -1,3 +1,4 @@
+#include "gate/broken.h"
 #include "gate/check.h"
 #include "gate/session.h"
 
@@ -18,11 +19,15 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
 
 absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
   std::vector<compile::CompiledScenario> compiled;
+  std::string faults;
   for (const auto& scenario : s.library.scenarios) {
     auto c = compile_scenario(s, scenario, s.candidate.message);
-    if (!c.ok()) return c.status();
-    compiled.push_back(*std::move(c));
+    if (c.ok())
+      compiled.push_back(*std::move(c));
+    else
+      faults += std::string(c.status().message()) + "\n";
   }
+  if (!faults.empty()) return absl::InvalidArgumentError(faults);
   std::vector<const replay::ReplayPlan*> plans;
   for (const auto& c : compiled) plans.push_back(&c.plan);
   replay::Options how;
@@ -32,8 +37,10 @@ absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
   for (size_t i = 0; i < compiled.size(); ++i) {
     const auto& scenario = s.library.scenarios[i];
     const std::string& name = scenario.message.name();
-    if (folds[i].sound < 0.5)
-      return absl::FailedPreconditionError("scenario " + name + ": the replay turned non-finite");
+    if (broke(folds[i])) {
+      faults += "scenario " + name + ": " + broken_story(compiled[i]) + "\n";
+      continue;
+    }
     if (compiled[i].context.pressure_entry) {
       out->add_not_judged(name + ": recorded line pressure bypasses the calibration");
     }
@@ -42,7 +49,7 @@ absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
     b->set_scenario_sha256(scenario_sha256(s.library, scenario));
     add_values(measure::make_measures(folds[i], compiled[i].context), b);
   }
-  return absl::OkStatus();
+  return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
 }
 
 }  // namespace
@@ -94,6 +101,11 @@ absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std:
     out.trace = replay::trace(*plan);
     out.result.scenario = name;
     out.result.scenario_class = scenario::class_word(scenario.message.scenario_class());
+    if (broke(folds[0])) {
+      out.result.verdict = verdict::Verdict::kError;
+      out.result.reason = broken_story(*compiled);
+      return out;
+    }
     const auto values = measure::make_measures(folds[0], compiled->context);
     for (size_t i = 0; i < values.size(); ++i) {
       verdict::MeasureResult m;

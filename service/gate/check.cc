@@ -3,6 +3,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "gate/broken.h"
 #include "gate/session.h"
 #include "verdict/tolerance.h"
 
@@ -123,30 +124,6 @@ std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
   return out;
 }
 
-const v1::BaselineScenario* find_scenario(const Session& s, const std::string& name) {
-  if (!s.library.baseline) return nullptr;
-  for (const auto& b : s.library.baseline->message.scenarios())
-    if (b.scenario() == name) return &b;
-  return nullptr;
-}
-
-// Every scenario of the library must be in the baseline as it is now.
-absl::Status check_coverage(const Session& s) {
-  if (!s.library.baseline) return absl::OkStatus();
-  std::string faults;
-  for (const auto& scenario : s.library.scenarios) {
-    const auto* b = find_scenario(s, scenario.message.name());
-    const std::string where =
-        s.library.baseline->file.string() + ": scenarios[\"" + scenario.message.name() + "\"]: ";
-    if (!b)
-      faults += where + "the baseline lacks this scenario; make it again with `brakeward baseline`\n";
-    else if (b->scenario_sha256() != scenario_sha256(s.library, scenario))
-      faults += where + "the scenario or its recording has changed since the baseline was made (" +
-                scenario.file.string() + "); make it again with `brakeward baseline`\n";
-  }
-  return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
-}
-
 verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e) {
   verdict::Reproduction r;
   r.calibration_name = c.name();
@@ -154,21 +131,6 @@ verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::R
   if (e.pressure_compared) r.pressure_rms_bar = e.pressure_rms_bar;
   r.longest_departure_s = e.longest_departure_s;
   return r;
-}
-
-// A replay that turned non-finite is an error, never a pass.
-bool broke(const measure::Folds<double>& folds) {
-  return folds.sound < 0.5;
-}
-
-verdict::ScenarioResult broken_result(const compile::CompiledScenario& c,
-                                      const measure::Folds<double>& folds) {
-  verdict::ScenarioResult out;
-  out.verdict = verdict::Verdict::kError;
-  out.reason = "the replay turned non-finite at " + seconds(folds.finish_tick * c.context.tick_s) +
-               "; speed before was " + std::to_string(folds.last_speed) +
-               " m/s. `brakeward replay` writes the trace up to there; please check the vehicle document";
-  return out;
 }
 
 verdict::ScenarioResult judge(const Session& s, size_t i, const Plans& plans, const Replayed& replayed) {
@@ -179,12 +141,14 @@ verdict::ScenarioResult judge(const Session& s, size_t i, const Plans& plans, co
       plans.on_car_of[i] < 0 ? folds : replayed.on_car[static_cast<size_t>(plans.on_car_of[i])];
   verdict::ScenarioResult result;
   if (broke(folds) || broke(fitted)) {
-    result = broken_result(compiled, broke(folds) ? folds : fitted);
+    const size_t at = static_cast<size_t>(plans.on_car_of[i]);
+    result.verdict = verdict::Verdict::kError;
+    result.reason = broken_story(broke(folds) ? compiled : plans.on_car[at]);
   } else {
     const auto errors = measure::recording_errors(fitted, compiled.context.tick_s);
     verdict::ComparisonInput input;
     input.values = measure::make_measures(folds, compiled.context);
-    input.baseline = baseline_of(find_scenario(s, scenario.message.name()));
+    input.baseline = baseline_of(baseline_scenario(s.library, scenario.message.name()));
     input.tolerances = tolerances_of(s.library.tolerances.message, scenario.message.scenario_class());
     for (const auto& l : scenario.message.limits())
       input.limits.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
@@ -211,7 +175,6 @@ absl::StatusOr<verdict::Run> check(const Options& options) {
   const auto session = open_session(options);
   if (!session.ok()) return session.status();
   if (absl::Status status = check_baseline(*session); !status.ok()) return status;
-  if (absl::Status status = check_coverage(*session); !status.ok()) return status;
   const auto plans = compile_all(*session);
   if (!plans.ok()) return plans.status();
   const auto replayed = replay_all(*plans, options);

@@ -42,7 +42,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options);
 // One scenario, with its trace.
 struct ReplayOutcome {
   replay::Trace trace;
-  verdict::ScenarioResult result;  // values without a comparison
+  verdict::ScenarioResult result;  // values without a comparison; verdict and reason where the replay broke
 };
 absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& scenario);
 

@@ -1,10 +1,22 @@
 #include "gate/session.h"
 
+#include <set>
+
 #include "document/fault.h"
 #include "document/sha256.h"
 #include "scenario/references.h"
 
 namespace brakeward::gate {
+namespace {
+
+// A document that is read twice (a candidate that the library lists too, a channel map that recordings share)
+// is told about once.
+void drop_repeats(document::Faults& faults) {
+  std::set<std::string> told;
+  std::erase_if(faults.list, [&](const auto& fault) { return !told.insert(document::render(fault)).second; });
+}
+
+}  // namespace
 
 absl::StatusOr<Session> open_session(const Options& options) {
   Session s;
@@ -18,35 +30,11 @@ absl::StatusOr<Session> open_session(const Options& options) {
     if (readable && faults.empty()) scenario::check_calibration(s.library, s.candidate, faults);
   }
   if (faults.empty()) check_measure_names(s.library, faults);
+  drop_repeats(faults);
   if (!faults.empty()) return faults.status();
   if (s.library.baseline)
     s.reference = s.library.calibration_hashed(s.library.baseline->message.calibration_sha256());
   return s;
-}
-
-absl::Status check_baseline(const Session& s) {
-  if (!s.library.baseline) return absl::OkStatus();
-  const v1::Baseline& b = s.library.baseline->message;
-  const std::string file = s.library.baseline->file.string();
-  if (b.numerics_version() != replay::kNumericsVersion)
-    return absl::FailedPreconditionError(
-        file + ": numerics_version: made by numerics " + std::to_string(b.numerics_version()) +
-        ", this program has " + std::to_string(replay::kNumericsVersion) +
-        "; values of different numerics are never compared. Make the baseline again "
-        "with `brakeward baseline`");
-  if (b.vehicle_sha256() != s.library.vehicle.sha256)
-    return absl::FailedPreconditionError(
-        file + ": vehicle_sha256: made with another vehicle (" + b.vehicle_sha256().substr(0, 12) +
-        "...) than " + s.library.vehicle.file.string() + " (" + s.library.vehicle.sha256.substr(0, 12) +
-        "...). Check against the vehicle it was made with, or make the baseline again with `brakeward "
-        "baseline`");
-  if (!s.reference)
-    return absl::FailedPreconditionError(
-        file + ": calibration_sha256: no calibration of the library has the content " +
-        b.calibration_sha256().substr(0, 12) + "... of \"" + b.calibration_name() +
-        "\". List that calibration under calibration_files, or make the baseline again with `brakeward "
-        "baseline`");
-  return absl::OkStatus();
 }
 
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,

@@ -22,13 +22,17 @@ absl::StatusOr<Session> open_session(const Options& options);
 // Adds a fault for every measure that tolerances or limits name and the catalogue does not have.
 void check_measure_names(const scenario::Library& library, document::Faults& faults);
 
-// Does the baseline fit the vehicle, the numerics and the calibrations of the library?
+// Does the baseline fit the vehicle, the numerics, the calibrations and the scenarios of the library?
+// FailedPrecondition with everything that does not, one a line.
 absl::Status check_baseline(const Session& session);
 
 // One scenario under one calibration.
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,
                                                            const v1::Calibration& calibration);
+
+// The baseline's values of a scenario; null without a baseline or where it lacks the scenario.
+const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, const std::string& name);
 
 // Hash of a scenario with everything its input is made of: its document, its recording's document and bytes.
 std::string scenario_sha256(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario);

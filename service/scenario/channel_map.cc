@@ -1,3 +1,6 @@
+#include <sstream>
+
+#include "recording/columns.h"
 #include "scenario/library.h"
 
 namespace brakeward::scenario {
@@ -54,6 +57,16 @@ recording::ChannelMap channel_map_of(const v1::ChannelMap& map) {
     out.channels.push_back(
         {signal_of(c.signal()), c.column(), c.unit(), c.scale(), c.offset(), c.delay_ms() * 1e-3});
   return out;
+}
+
+void check_channel_map(const v1::ChannelMap& map, const std::string& file, const std::string& at,
+                       document::Faults& faults) {
+  recording::Findings findings(file);
+  recording::check_map(channel_map_of(map), findings);
+  const absl::Status status = findings.status();
+  std::istringstream lines{std::string(status.message())};
+  for (std::string line; std::getline(lines, line);)
+    faults.add({file, 0, 0, at, line.substr(file.size() + 2)});  // each line begins "FILE: "
 }
 
 }  // namespace brakeward::scenario

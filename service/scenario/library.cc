@@ -38,26 +38,34 @@ void load_log(const LoadOptions& options, LoadedRecording& rec, document::Faults
           {name, 0, 0, "channel_map_file", "both channel_map and channel_map_file are given; keep one"});
       return;
     }
-    map = load_document<v1::ChannelMap>(rec.file.parent_path() / rec.message.channel_map_file(), faults)
-              .message;
+    const fs::path file = rec.file.parent_path() / rec.message.channel_map_file();
+    map = load_document<v1::ChannelMap>(file, faults).message;
+    if (faults.empty()) check_channel_map(map, file.string(), "", faults);
   } else if (!rec.message.has_channel_map()) {
     faults.add({name, 0, 0, "channel_map", "no channel map; give channel_map or channel_map_file"});
     return;
+  } else {
+    check_channel_map(map, name, "channel_map", faults);
   }
   if (!faults.empty()) return;
   const fs::path csv = csv_path(rec, options.recordings_folder);
   auto log = recording::read_csv(csv, channel_map_of(map));
   if (!log.ok()) {
-    faults.add({name, 0, 0, "file", std::string(log.status().message())});
+    std::string text(log.status().message());
+    if (log.status().code() == absl::StatusCode::kNotFound)
+      text += "; put it beside this document, or name the folder it lies in with --recordings";
+    faults.add({name, 0, 0, "file", std::move(text)});
     return;
   }
   rec.log = *std::move(log);
   rec.file_sha256 = file_hash(csv);
   const std::string& expected = rec.message.file_sha256();
   if (!expected.empty() && expected != rec.file_sha256)
-    faults.add({name, 0, 0, "file_sha256",
-                csv.string() + " has SHA-256 " + rec.file_sha256 + ", the document says " + expected +
-                    "; the recording has changed since the document was written"});
+    faults.add(
+        {name, 0, 0, "file_sha256",
+         csv.string() + " has SHA-256 " + rec.file_sha256 + ", the document says " + expected +
+             "; the recording has changed since the document was written. Restore the file, or write its "
+             "hash into the document and make the baseline again"});
 }
 
 }  // namespace
@@ -90,6 +98,12 @@ template Loaded<v1::Library> load_document(const fs::path&, document::Faults&);
 Library load_library(const fs::path& folder, const LoadOptions& options, document::Faults& faults) {
   Library lib;
   lib.folder = folder;
+  std::error_code ignored;
+  if (!fs::is_directory(folder, ignored)) {
+    faults.add({folder.string(), 0, 0, "",
+                "there is no such folder; name the folder of the car, the one that holds library.textproto"});
+    return lib;
+  }
   const auto index = load_document<v1::Library>(folder / "library.textproto", faults);
   lib.index = index.message;
   if (!faults.empty()) return lib;

@@ -69,6 +69,11 @@ Loaded<Message> load_document(const std::filesystem::path& file, document::Fault
 // Plain channel map of a recording document; a map in a file of its own is loaded from beside the document.
 recording::ChannelMap channel_map_of(const v1::ChannelMap& map);
 
+// Adds a fault for everything in a channel map that is wrong whatever the log holds; `at` is the map's
+// address in `file`, empty when the map is the whole document.
+void check_channel_map(const v1::ChannelMap& map, const std::string& file, const std::string& at,
+                       document::Faults& faults);
+
 // "straight_dry" for SCENARIO_CLASS_STRAIGHT_DRY.
 std::string class_word(v1::ScenarioClass c);
 

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <set>
 
-
 namespace brakeward::scenario {
 namespace {
 
@@ -33,7 +32,8 @@ void check_recording(const Library& lib, const LoadedRecording& rec, document::F
   if (rec.message.vehicle() != lib.vehicle.message.name())
     faults.add({rec.file.string(), 0, 0, "vehicle",
                 "recorded on \"" + rec.message.vehicle() + "\", the library's car is \"" +
-                    lib.vehicle.message.name() + "\""});
+                    lib.vehicle.message.name() +
+                    "\"; list only recordings of this car under recording_files"});
   const std::string& cal = rec.message.calibration();
   if (!cal.empty() && !lib.calibration_named(cal))
     faults.add(
@@ -66,7 +66,8 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
   if (c.vehicle() != lib.vehicle.message.name())
     faults.add({file, 0, 0, "vehicle",
                 "this calibration belongs to \"" + c.vehicle() + "\", the car under check is \"" +
-                    lib.vehicle.message.name() + "\""});
+                    lib.vehicle.message.name() +
+                    "\"; take a calibration of this car, or name that car's folder with --library"});
   const auto need = [&](const auto& list, const std::string& name, const std::string& address,
                         const std::string& who) {
     if (!name.empty() && !has_name(list, name))
