@@ -203,6 +203,26 @@ replay::ReplayPlan sample_plan(const SampleOptions& o) {
   return plan;
 }
 
+measure::MeasureContext sample_context(const SampleOptions& o, const replay::ReplayPlan& plan) {
+  measure::MeasureContext c;
+  c.tick_s = o.tick_s;
+  c.ends_standing = o.ends_standing;
+  c.pressure_entry = plan.structure.plant.pressure_entry;
+  c.onset_s = plan.params.fold.onset_tick * o.tick_s;
+  const auto& y = plan.input[replay::kReferenceFront];
+  const auto crossing = [&](size_t i, double level) {
+    return (static_cast<double>(i - 1) + (level - y[i - 1]) / (y[i] - y[i - 1])) * o.tick_s;
+  };
+  for (int k = 0; k < 4; ++k) {
+    c.level_pa[k] = plan.params.fold.pressure_level[k];
+    for (size_t i = y.size() - 1; i > 0; --i)
+      if (y[i] >= c.level_pa[k] && y[i - 1] < c.level_pa[k]) c.rise_s[k] = crossing(i, c.level_pa[k]);
+  }
+  for (size_t i = 1; i < y.size(); ++i)
+    if (y[i] <= c.level_pa[1] && y[i - 1] > c.level_pa[1]) c.fall_s = crossing(i, c.level_pa[1]);
+  return c;
+}
+
 replay::ReplayPlan sample_pressure_plan(const SampleOptions& o, double front, double rear) {
   replay::ReplayPlan plan = bare_plan(o);
   plan.structure.plant.pressure_entry = true;

@@ -4,6 +4,7 @@
 
 #include <initializer_list>
 
+#include "measure/measures.h"
 #include "replay/plan.h"
 
 namespace brakeward::reference {
@@ -31,6 +32,9 @@ struct SampleOptions {
 
 // A hand stop of the sample car, measured like a compiled one: reference demand, pressure levels, onset.
 replay::ReplayPlan sample_plan(const SampleOptions& options = {});
+
+// What measures of such a plan need to know: onset, and when its reference demand passes the levels.
+measure::MeasureContext sample_context(const SampleOptions& options, const replay::ReplayPlan& plan);
 
 // The same car with recorded line pressure on the calipers: `front` and `rear` Pa after a linear rise.
 replay::ReplayPlan sample_pressure_plan(const SampleOptions& options, double front, double rear);
