@@ -45,6 +45,14 @@ Drive open_track() {
   return d;
 }
 
+// The switch box adds a voltage to track B while the control is held: the hand request is lost.
+Drive lost_request() {
+  Drive d{"millrace_lost_request", "millrace_lost_request", 200, {}};
+  d.applications.push_back({110, 1.5, Control::kHand, 20, 0.25, 1.3, 0.25});
+  d.applications.push_back({95, 4.0, Control::kHand, 20, 0.25, 1.2, 0.25});
+  return d;
+}
+
 Drive downhill() {
   Drive d{"corrie_downhill", "corrie_downhill", 200, {stop(77, Control::kHand, 22, 0.28)}};
   d.logged_grade_g = -0.0896;  // sine of the 9 % fall: a car at rest nose down reads less than 0
@@ -63,6 +71,7 @@ std::vector<Drive> make_drives() {
   all.push_back(downhill());
   all.push_back(stabs());
   all.push_back(open_track());
+  all.push_back(lost_request());
   return all;
 }
 
