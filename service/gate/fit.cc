@@ -134,8 +134,7 @@ std::vector<Case> cases(double lag_s) {
   add("drag area +25 %", [](Assumption& a) { a.drag_factor = 1.25; });
   add("downforce -50 %", [](Assumption& a) { a.downforce_factor = 0.5; });
   add("downforce +50 %", [](Assumption& a) { a.downforce_factor = 1.5; });
-  add("tyre peak -10 %", [](Assumption& a) { a.tyre_peak_factor = 0.9; });
-  add("tyre peak +10 %", [](Assumption& a) { a.tyre_peak_factor = 1.1; });
+  add("tyre peak -30 %", [](Assumption& a) { a.tyre_peak_factor = 0.7; });
   add("level road", [](Assumption& a) { a.level_road = true; });
   add("no engine braking", [](Assumption& a) { a.engine_braking = false; });
   return out;
@@ -152,6 +151,7 @@ Sensitivity try_case(const scenario::Library& library, const Case& c) {
   out.gain = report.gain;
   out.model = report.model;
   out.line = report.line;
+  if (out.fitted) out.drop_over_line = paired(report.stops, &FitStop::line, &Prediction::speed_drop_error);
   return out;
 }
 

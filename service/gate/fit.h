@@ -81,6 +81,7 @@ struct Sensitivity {
   std::string reason;
   double gain = 0;
   PredictorSummary model, line;
+  PairedGain drop_over_line;
 };
 
 struct FitReport {
@@ -98,7 +99,7 @@ struct FitReport {
 };
 
 // InvalidArgument: a faulty library (all faults, one a line), a lag out of range, fewer than three stops or
-// two groups, a stop without a straight braked part of a second or with samples it cannot use.
+// two groups, a stop without a straight braked part of 0.5 s, one that does not slow down.
 // FailedPrecondition: the fit found no gain. Deterministic.
 absl::StatusOr<FitReport> fit_gain(const FitOptions& options);
 

@@ -15,21 +15,30 @@ constexpr int observable(std::string_view name) {
     if (signal::kObservables[i].name == name) return i;
   return -1;
 }
-constexpr int kSpeed = observable("speed"), kDistance = observable("distance");
-static_assert(kSpeed >= 0 && kDistance >= 0);
+constexpr int kSpeed = observable("speed");
+static_assert(kSpeed >= 0);
 
-constexpr int kPasses = 2;  // see replay_course
+// Passes that set the speed before the brake; each leaves about a fiftieth of the mismatch.
+constexpr int kPasses = 3;
 
-// A column of a trace at time t; a row holds the state after its tick, before the first tick `at_start`.
-double at(const replay::Trace& trace, int column, double tick_s, double at_start, double t) {
+// Speed at time t; a row holds the state after its tick.
+double speed_at(const replay::Trace& trace, double tick_s, double start_mps, double t) {
   const auto value = [&](long tick) {
-    if (tick <= 0) return at_start;
+    if (tick <= 0) return start_mps;
     const long row = std::min(tick, trace.ticks) - 1;
-    return trace.rows[static_cast<size_t>(row * signal::kObservableCount + column)];
+    return trace.rows[static_cast<size_t>(row * signal::kObservableCount + kSpeed)];
   };
   const double ticks = t / tick_s, whole = std::floor(ticks);
   const double low = value(static_cast<long>(whole));
   return low + (ticks - whole) * (value(static_cast<long>(whole) + 1) - low);
+}
+
+absl::StatusOr<replay::Trace> replayed(const replay::ReplayPlan& plan, const SampledStop& stop, double gain) {
+  replay::Trace trace = replay::trace(plan);
+  if (static_cast<double>(trace.ticks) >= plan.params.last_tick) return trace;
+  return absl::InternalError("scenario " + stop.scenario + ": the replay turned non-finite after " +
+                             std::to_string(static_cast<double>(trace.ticks) * plan.structure.plant.tick_s) +
+                             " s at gain " + std::to_string(gain));
 }
 
 void shift_speeds(replay::ReplayPlan& plan, double shift_mps) {
@@ -43,25 +52,21 @@ void shift_speeds(replay::ReplayPlan& plan, double shift_mps) {
 absl::StatusOr<Course> replay_course(const SampledStop& stop, double gain) {
   replay::ReplayPlan plan = stop.plan;
   for (auto& brake : plan.params.plant.brake) brake.torque_per_pascal *= gain;
-  const double tick_s = plan.structure.plant.tick_s, begin = stop.time_s.front(), end = stop.time_s.back();
-  replay::Trace trace;
-  double entry = 0;
+  const double tick_s = plan.structure.plant.tick_s, begin = stop.time_s.front();
+  plan.params.last_tick = std::ceil(begin / tick_s);
   for (int pass = 0; pass < kPasses; ++pass) {
-    if (pass > 0) shift_speeds(plan, stop.speed_mps.front() - entry);
-    trace = replay::trace(plan);
-    if (static_cast<double>(trace.ticks) < plan.params.last_tick)
-      return absl::InternalError("scenario " + stop.scenario + ": the replay turned non-finite after " +
-                                 std::to_string(static_cast<double>(trace.ticks) * tick_s) + " s at gain " +
-                                 std::to_string(gain));
-    entry = at(trace, kSpeed, tick_s, plan.params.plant.start_speed, begin);
+    const auto entry = replayed(plan, stop, gain);
+    if (!entry.ok()) return entry.status();
+    shift_speeds(plan,
+                 stop.speed_mps.front() - speed_at(*entry, tick_s, plan.params.plant.start_speed, begin));
   }
-  // What the second pass leaves (second order in the shift) is taken off the speeds.
-  const double left = stop.speed_mps.front() - entry;
+  plan.params.last_tick = stop.plan.params.last_tick;
+  const auto trace = replayed(plan, stop, gain);
+  if (!trace.ok()) return trace.status();
   Course course;
   for (double t : stop.time_s)
-    course.speed_mps.push_back(at(trace, kSpeed, tick_s, plan.params.plant.start_speed, t) + left);
-  course.distance_m =
-      at(trace, kDistance, tick_s, 0, end) - at(trace, kDistance, tick_s, 0, begin) + left * (end - begin);
+    course.speed_mps.push_back(speed_at(*trace, tick_s, plan.params.plant.start_speed, t));
+  course.distance_m = trapezoids(stop.time_s, course.speed_mps);
   return course;
 }
 
@@ -124,9 +129,9 @@ Course line_course(const SampledStop& stop, const Line& line) {
   for (size_t i = 1; i < stop.time_s.size(); ++i) {
     const double step = stop.time_s[i] - stop.time_s[i - 1];
     const double next = v - step * (line.a + line.b * stop.pressure_bar[i - 1] + line.c * v * v);
-    course.distance_m += 0.5 * step * (v + next);
     course.speed_mps.push_back(v = next);
   }
+  course.distance_m = trapezoids(stop.time_s, course.speed_mps);
   return course;
 }
 

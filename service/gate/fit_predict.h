@@ -10,15 +10,15 @@
 
 namespace brakeward::gate {
 
-// Speeds at a stop's samples and the distance covered, starting at the recorded speed.
+// Speeds at a stop's samples, starting at the recorded speed, and the distance, by trapezoids over them.
 struct Course {
   std::vector<double> speed_mps;
   double distance_m = 0;
 };
 
-// The engine with pad friction times `gain`. The stretch is replayed twice: once from its recorded speed, and
-// once with all speeds before the brake shifted so that the straight braked part begins at the recorded
-// speed. Internal when the replay turns non-finite.
+// The engine with pad friction times `gain`. The stretch is replayed from its start, with all speeds before
+// the brake shifted so that the straight braked part begins at the recorded speed. Internal when the replay
+// turns non-finite.
 absl::StatusOr<Course> replay_course(const SampledStop& stop, double gain);
 
 // Factor on pad friction that brings the replayed speeds nearest to the recorded ones (least squares over
@@ -36,7 +36,7 @@ struct Line {
 absl::StatusOr<Line> fit_line_on(std::span<const SampledStop* const> stops);
 Line fit_constant_on(std::span<const SampledStop* const> stops);
 
-// Euler steps from sample to sample, distance by trapezoids.
+// Euler steps from sample to sample.
 Course line_course(const SampledStop& stop, const Line& line);
 
 // Signed errors of a course.

@@ -119,6 +119,13 @@ absl::StatusOr<SampledStop> sample_stop(const scenario::Library& library, const 
 
 }  // namespace
 
+double trapezoids(const std::vector<double>& time_s, const std::vector<double>& speed_mps) {
+  double sum = 0;
+  for (size_t i = 1; i < time_s.size(); ++i)
+    sum += 0.5 * (speed_mps[i - 1] + speed_mps[i]) * (time_s[i] - time_s[i - 1]);
+  return sum;
+}
+
 absl::StatusOr<std::vector<SampledStop>> sample_stops(const scenario::Library& library,
                                                       const Assumption& assumption) {
   if (library.calibrations.empty())

@@ -35,6 +35,9 @@ struct SampledStop {
   replay::ReplayPlan plan;  // of the whole stretch, ended at the last sample
 };
 
+// Distance in m.
+double trapezoids(const std::vector<double>& time_s, const std::vector<double>& speed_mps);
+
 // All scenarios of `library` that enter at pressure, in library order.
 absl::StatusOr<std::vector<SampledStop>> sample_stops(const scenario::Library& library,
                                                       const Assumption& assumption);

@@ -13,6 +13,7 @@ namespace {
   std::vsnprintf(line, sizeof line, format, args);
   va_end(args);
   out += line;
+  while (!out.empty() && out.back() == ' ') out.pop_back();
   out += '\n';
 }
 
@@ -79,7 +80,7 @@ void put_claim(std::string& out, const char* what, const char* other, const Pair
   const char* verdict = g.proven()    ? "an improvement"
                         : g.refuted() ? "the engine is worse"
                                       : "no improvement is shown";
-  put(out, "%-10s against the %-8s nearer by %5.2f +- %4.2f points, in %d of %zu stops: %s.", what, other,
+  put(out, "%-10s against the %-8s nearer by %+6.2f +- %4.2f points, in %d of %zu stops: %s.", what, other,
       g.mean * kPercent, g.standard_error * kPercent, g.stops_nearer, stops, verdict);
 }
 
@@ -95,28 +96,34 @@ void put_claims(std::string& out, const FitReport& r) {
   put_claim(out, "distance", "constant", r.distance_over_constant, n);
 }
 
+constexpr char kRow[] = "%-18s %7s  %14s %13s  %14s %13s  %16s";
+
+std::string sizes(const ErrorSummary& e) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.1f / %.1f", e.median * kPercent, e.p90 * kPercent);
+  return text;
+}
+
 void put_sensitivity(std::string& out, const FitReport& r) {
   if (r.sensitivity.empty()) return;
   out += '\n';
   put(out,
-      "Under other assumptions (all fits made again; sizes of the errors in %%, median and 90th "
-      "percentile):");
-  put(out, "%-20s %8s   %15s %15s   %15s %15s", "", "", "engine,", "engine,", "line,", "line,");
-  put(out, "%-20s %8s   %15s %15s   %15s %15s", "assumption", "gain", "speed drop", "distance", "speed drop",
-      "distance");
+      "Under other assumptions, all fits made again. Sizes of the errors in %%, median / 90th percentile;");
+  put(out, "last, how much nearer than the line the engine's speed drop comes, in points +- standard error:");
+  put(out, kRow, "", "", "engine,", "engine,", "line,", "line,", "engine nearer");
+  put(out, kRow, "assumption", "gain", "speed drop", "distance", "speed drop", "distance", "than the line");
   for (const auto& s : r.sensitivity) {
     if (!s.fitted) {
-      put(out, "%-20s no fit: %.80s", s.assumption.c_str(), s.reason.c_str());
+      put(out, "%-18s no fit: %.80s", s.assumption.c_str(), s.reason.c_str());
       continue;
     }
-    const auto pair = [](const ErrorSummary& e) {
-      char text[32];
-      std::snprintf(text, sizeof text, "%.1f / %.1f", e.median * kPercent, e.p90 * kPercent);
-      return std::string(text);
-    };
-    put(out, "%-20s %8.4f   %15s %15s   %15s %15s", s.assumption.c_str(), s.gain,
-        pair(s.model.speed_drop).c_str(), pair(s.model.distance).c_str(), pair(s.line.speed_drop).c_str(),
-        pair(s.line.distance).c_str());
+    char gain[16], nearer[32];
+    std::snprintf(gain, sizeof gain, "%.4f", s.gain);
+    std::snprintf(nearer, sizeof nearer, "%+.2f +- %.2f", s.drop_over_line.mean * kPercent,
+                  s.drop_over_line.standard_error * kPercent);
+    put(out, kRow, s.assumption.c_str(), gain, sizes(s.model.speed_drop).c_str(),
+        sizes(s.model.distance).c_str(), sizes(s.line.speed_drop).c_str(), sizes(s.line.distance).c_str(),
+        nearer);
   }
 }
 
