@@ -100,7 +100,7 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
   for (int a = 0; a < signal::kAxles; ++a) start(p.plant.actuator[a].dead_ticks, s.dead_time[a]);
   for (int w = 0; w < signal::kWheels; ++w) seen.wheel_speed[w] = s.plant.wheel_speed[w];
   for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = Real(0.0);
-  s.folds.last_speed = p.plant.start_speed;
+  s.folds.last_speed = s.folds.onset_speed = p.plant.start_speed;  // an onset at the very start has no tick
 }
 
 // Driver, faults, sensors, controller, dead time, plant, folds. Time is tick x dt, never a running sum.
