@@ -19,9 +19,17 @@ namespace fs = std::filesystem;
 
 constexpr uid_t kNobody = 65534;
 
+// A sanitizer's finding must not look like one of the program's own exit codes.
+void tell_findings_apart(const char* name) {
+  const char* set = std::getenv(name);
+  ::setenv(name, ((set == nullptr ? "" : std::string(set) + ":") + "exitcode=99").c_str(), 1);
+}
+
 // In the child: never returns.
 [[noreturn]] void execute(const std::vector<std::string>& command, const How& how) {
   if (how.powerless && ::geteuid() == 0 && (::setgid(kNobody) != 0 || ::setuid(kNobody) != 0)) ::_exit(126);
+  tell_findings_apart("ASAN_OPTIONS");
+  tell_findings_apart("UBSAN_OPTIONS");
   for (const std::string& setting : how.environment) ::putenv(const_cast<char*>(setting.c_str()));
   std::vector<char*> arguments;
   for (const std::string& a : command) arguments.push_back(const_cast<char*>(a.c_str()));
