@@ -1,0 +1,237 @@
+// The use cases, called as a program that embeds them would. On changed copies of the demo library.
+#include "gate/check.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "end_to_end/library_copy.h"
+#include "measure/catalogue.h"
+
+namespace brakeward::gate {
+namespace {
+
+using end_to_end::LibraryCopy;
+
+Options options_for(const LibraryCopy& copy) {
+  Options options;
+  options.library = copy.folder();
+  options.calibration = copy.released();
+  return options;
+}
+
+const verdict::ScenarioResult& scenario_of(const verdict::Run& run, const std::string& name) {
+  return *std::find_if(run.scenarios.begin(), run.scenarios.end(),
+                       [&](const auto& s) { return s.scenario == name; });
+}
+
+const verdict::MeasureResult* measure_of(const verdict::ScenarioResult& s, const std::string& name) {
+  const auto it =
+      std::find_if(s.measures.begin(), s.measures.end(), [&](const auto& m) { return m.measure == name; });
+  return it == s.measures.end() ? nullptr : &*it;
+}
+
+TEST(Check, ReportsProgressUpToTheEnd) {
+  LibraryCopy copy;
+  std::vector<size_t> seen;
+  size_t of = 0;
+  Options options = options_for(copy);
+  options.progress = [&](size_t done, size_t all) {
+    seen.push_back(done);
+    of = all;
+  };
+  const auto run = check(options);
+  ASSERT_TRUE(run.ok()) << run.status();
+  ASSERT_FALSE(seen.empty());
+  EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
+  EXPECT_EQ(seen.back(), of);
+  EXPECT_EQ(of, run->scenarios.size())
+      << "the calibration on the car is the candidate: one replay a scenario";
+}
+
+TEST(Check, ReplaysTheCalibrationOnTheCarBesideAnother) {
+  LibraryCopy copy;
+  copy.keep({"saltmarsh_dry_100", "step_hand"});
+  Options options = options_for(copy);
+  options.calibration =
+      copy.candidate([](v1::Calibration& c) { c.mutable_hand_control()->set_low_pass_hz(20); });
+  size_t all = 0;
+  options.progress = [&](size_t, size_t of) { all = of; };
+  const auto run = check(options);
+  ASSERT_TRUE(run.ok()) << run.status();
+  EXPECT_EQ(all, 3u) << "two with the candidate, and the recorded one with what was on the car";
+  const auto& recorded = scenario_of(*run, "saltmarsh_dry_100");
+  ASSERT_TRUE(recorded.reproduction.has_value());
+  EXPECT_EQ(recorded.reproduction->calibration_name, "released");
+  EXPECT_FALSE(scenario_of(*run, "step_hand").reproduction.has_value());
+}
+
+TEST(Check, CanBeCancelled) {
+  LibraryCopy copy;
+  const std::atomic<bool> cancel = true;
+  Options options = options_for(copy);
+  options.cancel = &cancel;
+  EXPECT_EQ(check(options).status().code(), absl::StatusCode::kCancelled);
+}
+
+TEST(Check, SaysThereWasNoBaseline) {
+  LibraryCopy copy;
+  copy.keep({"ramp_hand"});
+  const auto run = check(options_for(copy));
+  ASSERT_TRUE(run.ok()) << run.status();
+  EXPECT_EQ(run->baseline_event_build, "");
+  EXPECT_EQ(run->verdict, verdict::Verdict::kInconclusive) << "nothing is judged, so nothing passed";
+  for (const auto& m : run->scenarios[0].measures) EXPECT_EQ(m.verdict, verdict::Verdict::kNone) << m.measure;
+}
+
+TEST(Check, AClassReplacesTheToleranceForEveryClass) {
+  LibraryCopy copy;
+  copy.keep({"step_hand", "ramp_hand"});
+  end_to_end::write_file(copy.file("tolerances/sorrel.textproto"),
+                         "name: \"two\"\n"
+                         "every_class { measure: \"peak_deceleration\" effect: 2 source: \"test\" }\n"
+                         "classes { scenario_class: SCENARIO_CLASS_STEP\n"
+                         "  measures { measure: \"peak_deceleration\" effect: 0.25 source: \"test\" } }\n");
+  copy.make_baseline();
+  const auto run = check(options_for(copy));
+  ASSERT_TRUE(run.ok()) << run.status();
+  const auto* step = measure_of(scenario_of(*run, "step_hand"), "peak_deceleration");
+  const auto* ramp = measure_of(scenario_of(*run, "ramp_hand"), "peak_deceleration");
+  ASSERT_TRUE(step && step->allowed_change && ramp && ramp->allowed_change);
+  EXPECT_EQ(*step->allowed_change, 0.25);
+  EXPECT_EQ(*ramp->allowed_change, 2);
+}
+
+TEST(Check, ALimitFailsWithoutABaseline) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<v1::Scenario>(copy.file("scenarios/step_hand.textproto"), [](v1::Scenario& s) {
+    s.clear_limits();
+    auto* limit = s.add_limits();
+    limit->set_measure("peak_deceleration");
+    limit->set_minimum(100);
+    limit->set_source("no car brakes like this");
+  });
+  const auto run = check(options_for(copy));
+  ASSERT_TRUE(run.ok()) << run.status();
+  EXPECT_EQ(run->verdict, verdict::Verdict::kFail);
+  const auto* m = measure_of(run->scenarios[0], "peak_deceleration");
+  ASSERT_NE(m, nullptr);
+  EXPECT_EQ(m->verdict, verdict::Verdict::kFail);
+  EXPECT_NE(m->reason.find("no car brakes like this"), std::string::npos) << m->reason;
+}
+
+// A candidate far from the one on the car: the recorded driver would have braked differently.
+TEST(Check, ACandidateFarFromTheRecordingIsNoPassOfTheCar) {
+  LibraryCopy copy;
+  copy.keep({"saltmarsh_dry_100"});
+  copy.change<v1::Scenario>(copy.file("scenarios/saltmarsh_dry_100.textproto"),
+                            [](v1::Scenario& s) { s.clear_limits(); });
+  copy.make_baseline();
+  Options options = options_for(copy);
+  options.calibration = copy.candidate([](v1::Calibration& c) {
+    for (auto& grade : *c.mutable_hand_control()->mutable_effort_grades())
+      for (auto& point : *grade.mutable_feel()->mutable_points()) point.set_y(1.3 * point.y());
+  });
+  const auto run = check(options);
+  ASSERT_TRUE(run.ok()) << run.status();
+  const auto& s = run->scenarios[0];
+  EXPECT_NE(s.reason.find("the driver would have braked differently"), std::string::npos) << s.reason;
+  for (const char* name : {"stopping_distance", "mean_fully_developed_deceleration"}) {
+    const auto* m = measure_of(s, name);
+    ASSERT_NE(m, nullptr);
+    EXPECT_NE(m->verdict, verdict::Verdict::kPass) << name;
+  }
+}
+
+TEST(MakeBaseline, KeepsEveryMeasuredValueAndWhatMadeIt) {
+  LibraryCopy copy;
+  copy.keep({"saltmarsh_dry_100", "step_hand"});
+  BaselineOptions options;
+  options.run = options_for(copy);
+  const auto baseline = make_baseline(options);
+  ASSERT_TRUE(baseline.ok()) << baseline.status();
+  EXPECT_EQ(baseline->numerics_version(), replay::kNumericsVersion);
+  EXPECT_EQ(baseline->calibration_name(), "released");
+  EXPECT_NE(baseline->event_build(), "") << "the calibration's";
+  ASSERT_EQ(baseline->scenarios_size(), 2);
+  const auto run = check(options_for(copy));
+  ASSERT_TRUE(run.ok());
+  EXPECT_EQ(baseline->calibration_sha256(), run->calibration_sha256);
+  EXPECT_EQ(baseline->vehicle_sha256(), run->vehicle_sha256);
+  for (const auto& s : baseline->scenarios())
+    for (const auto& v : s.values()) {
+      const auto* m = measure_of(scenario_of(*run, s.scenario()), v.measure());
+      ASSERT_NE(m, nullptr) << v.measure();
+      EXPECT_EQ(m->value.has_value(), !v.never_reached()) << v.measure();
+      if (m->value) {
+        EXPECT_EQ(*m->value, v.value()) << v.measure();
+      }
+    }
+}
+
+TEST(MakeBaseline, ListsWhatItCannotJudge) {
+  LibraryCopy copy;
+  copy.keep({"saltmarsh_dry_100", "step_hand"});
+  copy.change<v1::Scenario>(copy.file("scenarios/saltmarsh_dry_100.textproto"),
+                            [](v1::Scenario& s) { s.set_entry_point(v1::ENTRY_POINT_PRESSURE); });
+  BaselineOptions options;
+  options.run = options_for(copy);
+  const auto baseline = make_baseline(options);
+  ASSERT_TRUE(baseline.ok()) << baseline.status();
+  ASSERT_EQ(baseline->not_judged_size(), 1);
+  EXPECT_EQ(baseline->not_judged(0), "saltmarsh_dry_100: recorded line pressure bypasses the calibration");
+}
+
+TEST(MakeBaseline, NamesEveryScenarioThatCannotBeCompiled) {
+  LibraryCopy copy;
+  copy.keep({"step_hand", "ramp_hand"});
+  for (const char* name : {"step_hand", "ramp_hand"})
+    copy.change<v1::Scenario>(copy.file(std::string("scenarios/") + name + ".textproto"),
+                              [](v1::Scenario& s) { s.mutable_synthetic()->set_travel_mm(0); });
+  BaselineOptions options;
+  options.run = options_for(copy);
+  const std::string said(make_baseline(options).status().message());
+  for (const char* part :
+       {"scenario step_hand: synthetic.travel_mm", "scenario ramp_hand: synthetic.travel_mm"})
+    EXPECT_NE(said.find(part), std::string::npos) << said;
+}
+
+TEST(ReplayScenario, GivesTheValuesOfACheckAndATrace) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  const auto outcome = replay_scenario(options_for(copy), "step_hand");
+  const auto run = check(options_for(copy));
+  ASSERT_TRUE(outcome.ok() && run.ok());
+  EXPECT_GT(outcome->trace.ticks, 1000);
+  ASSERT_EQ(outcome->result.measures.size(), measure::catalogue().size());
+  for (const auto& m : outcome->result.measures)
+    EXPECT_EQ(m.value, measure_of(run->scenarios[0], m.measure)->value) << m.measure << ": one lane or eight";
+}
+
+TEST(ReplayScenario, TellsOfABrokenReplay) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  // Each value is allowed, the set is not meant: slip stiffness grows as exp(2 df) and df is near fifty.
+  copy.change<v1::Vehicle>(copy.vehicle(), [](v1::Vehicle& v) {
+    v.mutable_chassis()->set_mass_kg(10000);
+    v.mutable_front_tyre()->set_nominal_load_n(500);
+    v.mutable_front_tyre()->set_p_kx3(2);
+  });
+  const auto outcome = replay_scenario(options_for(copy), "step_hand");
+  ASSERT_TRUE(outcome.ok()) << outcome.status();
+  EXPECT_EQ(outcome->result.verdict, verdict::Verdict::kError);
+  EXPECT_TRUE(outcome->result.measures.empty());
+  EXPECT_EQ(outcome->result.reason.find("the replay turned non-finite at "), 0u) << outcome->result.reason;
+}
+
+TEST(ReplayScenario, DoesNotKnowEveryName) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  const auto outcome = replay_scenario(options_for(copy), "step");
+  EXPECT_EQ(outcome.status().code(), absl::StatusCode::kInvalidArgument);
+  EXPECT_NE(outcome.status().message().find("it has step_hand"), std::string::npos) << outcome.status();
+}
+
+}  // namespace
+}  // namespace brakeward::gate
