@@ -1,0 +1,181 @@
+// The same bits whatever the engine, the threads, the order and the company of a plan.
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <limits>
+#include <random>
+#include <vector>
+
+#include "gmock/gmock.h"
+#include "gtest/gtest.h"
+#include "replay/engine.h"
+#include "replay/machine.h"
+#include "replay/replay.h"
+#include "unit/replay/random_plans.h"
+
+namespace brakeward::replay {
+namespace {
+
+using FoldList = std::vector<measure::Folds<double>>;
+
+FoldList run_all(const std::vector<const ReplayPlan*>& plans, Engine engine, int threads) {
+  Options options;
+  options.engine = engine;
+  options.threads = threads;
+  FoldList folds;
+  EXPECT_TRUE(run(plans, options, folds).ok());
+  EXPECT_EQ(folds.size(), plans.size());
+  return folds;
+}
+
+void expect_same(const FoldList& a, const FoldList& b) {
+  ASSERT_EQ(a.size(), b.size());
+  for (size_t i = 0; i < a.size(); ++i) EXPECT_TRUE(same_bits(a[i], b[i])) << "plan " << i;
+}
+
+TEST(Run, LanesGiveTheBitsOfTheScalarEngineForAnyCount) {
+  const auto plans = random_plans(41, 1);
+  const auto all = pointers_to(plans);
+  const FoldList scalar = run_all(all, Engine::kScalar, 1);
+  for (size_t count : {0, 1, 2, 3, 7, 8, 9, 16, 17, 41}) {
+    const std::vector<const ReplayPlan*> some(all.begin(), all.begin() + static_cast<long>(count));
+    const FoldList lanes = run_all(some, Engine::kLanes, 1);
+    expect_same(FoldList(scalar.begin(), scalar.begin() + static_cast<long>(count)), lanes);
+  }
+}
+
+TEST(Run, AnyThreadCountGivesTheSameBits) {
+  const auto plans = random_plans(50, 100);
+  const FoldList one = run_all(pointers_to(plans), Engine::kLanes, 1);
+  for (int threads : {2, 3, 0}) expect_same(one, run_all(pointers_to(plans), Engine::kLanes, threads));
+  expect_same(one, run_all(pointers_to(plans), Engine::kScalar, 2));
+}
+
+TEST(Run, AnyOrderGivesTheSameBits) {
+  const auto plans = random_plans(37, 200);
+  auto order = pointers_to(plans);
+  const FoldList straight = run_all(order, Engine::kLanes, 2);
+  std::mt19937 dice(3);
+  for (int round = 0; round < 4; ++round) {
+    std::shuffle(order.begin(), order.end(), dice);
+    const FoldList mixed = run_all(order, Engine::kLanes, 2);
+    for (size_t i = 0; i < order.size(); ++i)
+      EXPECT_TRUE(same_bits(mixed[i], straight[static_cast<size_t>(order[i] - plans.data())]));
+  }
+}
+
+using Door = void (*)(const BatchJob&);
+
+// Every lane of a full and of a partial batch of one engine against the scalar engine.
+void expect_lanes_like_scalar(Door door) {
+  std::vector<ReplayPlan> plans;
+  for (unsigned seed = 300; plans.size() < kLanes; ++seed) {
+    ReplayPlan plan = random_plan(seed);
+    if (!plan.structure.plant.pressure_entry) plans.push_back(std::move(plan));
+  }
+  for (int lanes = 1; lanes <= kLanes; ++lanes) {
+    FoldList folds(kLanes), scalar(kLanes);
+    BatchJob job{};
+    job.structure = plans[0].structure;
+    job.structure.plant.friction_segments = 3;
+    job.lanes = lanes;
+    for (int k = 0; k < lanes; ++k) {
+      const auto i = static_cast<size_t>(k);
+      job.lane[k] = lane_of(plans[i], &folds[i], nullptr);
+      BatchJob alone{};
+      alone.structure = plans[i].structure;
+      alone.lanes = 1;
+      alone.lane[0] = lane_of(plans[i], &scalar[i], nullptr);
+      run_double(alone);
+    }
+    door(job);
+    for (size_t k = 0; k < kLanes; ++k)
+      EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k << " of " << lanes;
+  }
+}
+
+TEST(Engine, LanesOfV3) {
+  if (!check_machine().ok()) GTEST_SKIP() << check_machine().message();
+  expect_lanes_like_scalar(run_v3);
+}
+
+TEST(Engine, LanesOfV4) {
+  if (!has_v4()) GTEST_SKIP() << "this processor lacks AVX-512";
+  expect_lanes_like_scalar(run_v4);
+}
+
+TEST(Engine, CountingComputesLikeScalar) {
+  expect_lanes_like_scalar(run_counting);
+}
+
+TEST(Run, ACancelledRunSaysSo) {
+  const auto plans = random_plans(64, 400);
+  std::atomic<bool> cancel{true};
+  Options options;
+  options.threads = 1;
+  options.cancel = &cancel;
+  FoldList folds;
+  EXPECT_EQ(run(pointers_to(plans), options, folds).code(), absl::StatusCode::kCancelled);
+  cancel = false;
+  size_t finished = 0;
+  options.progress = [&](size_t done) {
+    finished = done;
+    cancel = true;
+  };
+  EXPECT_EQ(run(pointers_to(plans), options, folds).code(), absl::StatusCode::kCancelled);
+  EXPECT_GT(finished, 0u);
+  EXPECT_LT(finished, plans.size());
+}
+
+TEST(Run, ProgressRisesToTheNumberOfPlans) {
+  const auto plans = random_plans(30, 500);
+  std::vector<size_t> seen;
+  Options options;
+  options.threads = 3;
+  options.progress = [&](size_t done) { seen.push_back(done); };
+  FoldList folds;
+  ASSERT_TRUE(run(pointers_to(plans), options, folds).ok());
+  EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
+  EXPECT_EQ(seen.back(), plans.size());
+}
+
+// A replay that turns non-finite is flagged, ends, and leaves its neighbours alone.
+TEST(Run, ANonFiniteReplayIsFlaggedAndEnds) {
+  auto plans = random_plans(8, 600);
+  const FoldList healthy = run_all(pointers_to(plans), Engine::kLanes, 1);
+  plans[3].params.plant.mass = std::numeric_limits<double>::quiet_NaN();
+  plans[5].params.plant.road.friction[0].y0 = std::numeric_limits<double>::infinity();
+  for (Engine engine : {Engine::kScalar, Engine::kLanes}) {
+    const FoldList folds = run_all(pointers_to(plans), engine, 1);
+    for (size_t i = 0; i < plans.size(); ++i) {
+      if (i == 3 || i == 5) {
+        EXPECT_EQ(folds[i].sound, 0) << i;
+        EXPECT_LT(folds[i].finish_tick, 10) << i;
+      } else {
+        EXPECT_EQ(folds[i].sound, 1) << i;
+        EXPECT_TRUE(same_bits(folds[i], healthy[i])) << i;
+      }
+    }
+  }
+}
+
+TEST(Run, AReplayEndsAtStandstillOrAtItsLastTick) {
+  const auto plans = random_plans(40, 700);
+  const FoldList folds = run_all(pointers_to(plans), Engine::kLanes, 1);
+  int standing = 0, timed = 0;
+  for (size_t i = 0; i < plans.size(); ++i) {
+    EXPECT_LE(folds[i].finish_tick, std::ceil(plans[i].params.last_tick));
+    const bool stands = folds[i].last_speed <= measure::kStandstill;
+    if (folds[i].finish_tick < plans[i].params.last_tick) {
+      EXPECT_TRUE(stands && plans[i].params.ends_standing > 0.5) << i;
+      ++standing;
+    } else {
+      ++timed;
+    }
+  }
+  EXPECT_GT(standing, 3);
+  EXPECT_GT(timed, 3);
+}
+
+}  // namespace
+}  // namespace brakeward::replay
