@@ -70,7 +70,7 @@ void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<doub
     out.least_factor[a] = axles[a]->least_factor_percent() * kPercent;
   }
   out.off_below = s.off_below_kph() * kKph;
-  out.reference_fall_per_tick = s.reference_fall_mps2() * tick_s;
+  out.reference_change_per_tick = s.reference_change_mps2() * tick_s;
   out.radius[signal::kFront] = v.front_tyre().rolling_radius_m();
   out.radius[signal::kRear] = v.rear_tyre().rolling_radius_m();
 }

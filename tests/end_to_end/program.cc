@@ -30,6 +30,7 @@ void tell_findings_apart(const char* name) {
   if (how.powerless && ::geteuid() == 0 && (::setgid(kNobody) != 0 || ::setuid(kNobody) != 0)) ::_exit(126);
   tell_findings_apart("ASAN_OPTIONS");
   tell_findings_apart("UBSAN_OPTIONS");
+  ::unsetenv("BRAKEWARD_RECORDINGS");  // a test names its own folder of logs
   for (const std::string& setting : how.environment) ::putenv(const_cast<char*>(setting.c_str()));
   std::vector<char*> arguments;
   for (const std::string& a : command) arguments.push_back(const_cast<char*>(a.c_str()));

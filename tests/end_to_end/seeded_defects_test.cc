@@ -111,7 +111,7 @@ const Defect kDefects[] = {
        }
      }},
     {"reference_speed_falls_too_slowly",
-     [](v1::Calibration& c) { c.mutable_slip_limit()->set_reference_fall_mps2(3); }},
+     [](v1::Calibration& c) { c.mutable_slip_limit()->set_reference_change_mps2(3); }},
     {"debounce_in_the_wrong_unit",
      [](v1::Calibration& c) {
        c.mutable_supervision()->set_fault_debounce_ms(10 * c.supervision().fault_debounce_ms());

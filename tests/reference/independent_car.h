@@ -3,6 +3,7 @@
 // implicit solution, no stages, no secant. Valid while the wheels turn forwards.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -48,13 +49,18 @@ class IndependentCar {
     return std::max(0.0, raw(volume) - raw(0));
   }
 
+  double slip_stiffness(int axle, double load) const {
+    const auto& t = car_.tyre[axle];
+    const double df = (load - t.nominal_load) / t.nominal_load;
+    return load * (t.k1 + t.k2 * df) * std::exp(t.k3 * df);
+  }
+
   double tyre_force(int axle, double slip, double load, double friction) const {
     const auto& t = car_.tyre[axle];
     const double df = (load - t.nominal_load) / t.nominal_load;
     const double peak = friction * load * (t.d1 + t.d2 * df);
-    const double slope = load * (t.k1 + t.k2 * df) * std::exp(t.k3 * df);
     const double e = std::min(1.0, t.e1 + t.e2 * df + t.e3 * df * df);
-    const double x = slope / (t.c * peak) * slip;
+    const double x = slip_stiffness(axle, load) / (t.c * peak) * slip;
     return peak * std::sin(t.c * std::atan(x - e * (x - std::atan(x))));
   }
 
@@ -96,15 +102,17 @@ class IndependentCar {
     const double at = w < 2 ? y[kDistance] : y[kDistance] - car_.wheelbase;
     const double friction = along(car_.road.friction[w % 2], at);
     double force = tyre_force(a, slip, load, friction);
-    if (v < 2 && std::fabs(slip) > 1e-9)
-      force +=
-          force / slip * t.low_speed_damping / (t.k1 * t.nominal_load) * (1 - v / 2) * (omega * t.radius - v);
+    const double steepness = slip_stiffness(a, load);
+    const double secant = std::fabs(slip) > 1e-9 ? force / slip : steepness;
+    const double relaxation = t.relaxation * std::clamp(secant / steepness, 0.1, 1.0);
+    if (v < 2)
+      force += secant * t.low_speed_damping / (t.k1 * t.nominal_load) * (1 - v / 2) * (omega * t.radius - v);
     const double torque =
         along(b.pad, disc) * b.torque_per_pascal * std::max(0.0, pressure - b.opening_pressure);
     const double engine = car_.engine_braking * std::min(1.0, v / car_.engine_braking_fade);
     const double drive = -car_.driven_share[a] * engine;
     d[kWheel + w] = (drive - torque - t.radius * force - t.rolling * load * t.radius) / t.inertia;
-    d[kSlip + w] = (omega * t.radius - v - v * slip) / t.relaxation;
+    d[kSlip + w] = (omega * t.radius - v - v * slip) / relaxation;
     const double film = b.convection_at_rest + b.convection_per_mps * v;
     d[kDisc + w] = torque * omega * b.heating - film * b.cooling * (disc - car_.ambient);
     return force;

@@ -135,7 +135,7 @@ control::ControlParams<double> controller(const SampleOptions& o, control::Contr
     c.slip.radius[a] = 0.32;
   }
   c.slip.off_below = 2;
-  c.slip.reference_fall_per_tick = 12 * o.tick_s;
+  c.slip.reference_change_per_tick = 12 * o.tick_s;
   return c;
 }
 

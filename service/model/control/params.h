@@ -54,7 +54,7 @@ struct SlipParams {
   Real reapply_per_tick[signal::kAxles];  // 1
   Real least_factor[signal::kAxles];      // 1
   Real off_below;                         // m/s
-  Real reference_fall_per_tick;           // m/s
+  Real reference_change_per_tick;         // m/s
   Real radius[signal::kAxles];            // m, rolling radius the controller assumes
 };
 

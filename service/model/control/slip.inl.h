@@ -26,7 +26,8 @@ inline void start(Real speed, SlipControl<Real>& s) {
   }
 }
 
-// Reference speed: the fastest wheel, falling no faster than allowed. An axle's slip is that of its slower
+// Reference speed: the fastest wheel, changing no faster than allowed, so that neither a locking wheel nor
+// one that spins up after a release carries it along. An axle's slip is that of its slower
 // wheel; with one pressure per axle the limiter follows it (select low). Hysteresis between the two
 // thresholds.
 template <class Real>
@@ -38,7 +39,8 @@ inline void limit_slip(const SlipParams<Real>& p, const signal::SensorFrame<Real
     slowest[a] = min(left, right);
     fastest = max(fastest, max(left, right));
   }
-  s.reference = max(fastest, s.reference - p.reference_fall_per_tick);
+  s.reference =
+      clamp(fastest, s.reference - p.reference_change_per_tick, s.reference + p.reference_change_per_tick);
   const auto off = s.reference < p.off_below;
   const Real divisor = max(s.reference, Real(0.5));
   for (int a = 0; a < signal::kAxles; ++a) {

@@ -123,11 +123,14 @@ BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
 
 // Wheel speeds and slips solved together by the implicit midpoint rule, with the tyres' secant stiffness S at
 // the slip foreseen for midway:
-//   sigma dk/dt + |v| k = w r - v,   J dw/dt = T_drive - r F - T_dry sign(w),   F = S (k + g (w r - v)).
-// g fades in below 2 m/s, where the slip equation has no damping left; in proportion to S, it is the tyre's
-// whole damping while it grips and next to nothing while it slides, where friction bounds the force. The dry
-// friction (brake and rolling resistance) can stop and hold a wheel but never turn it backwards. Gives the
-// contact forces; heats the discs. Stage by stage over the wheels, like the tyres.
+//   sigma a dk/dt + |v| k = w r - v,   J dw/dt = T_drive - r F - T_dry sign(w),   F = S (k + g (w r - v)).
+// a = S / K shortens the relaxation length as the tyre slides: the carcass deflects with the force, so that
+// beyond the peak there is next to no deflection left to build up (Pacejka 2006, chapter 7, from memory, with
+// the tangent of the force; the secant serves here because it stays positive). g fades in below 2 m/s, where
+// the slip equation has no damping left; in proportion to S, it is the tyre's whole damping while it grips
+// and next to nothing while it slides, where friction bounds the force. The dry friction (brake and rolling
+// resistance) can stop and hold a wheel but never turn it backwards. Gives the contact forces; heats the
+// discs. Stage by stage over the wheels, like the tyres.
 template <class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                   const TyreForces<Real>& tyre, const Real (&load)[signal::kAxles],
@@ -137,20 +140,18 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
   const Real half = 0.5 * h;
   const Real v_abs = abs(v);
   const Real slow = max(Real(0.0), fma(v_abs, Real(-1.0 / kDampingFadeSpeed), Real(1.0)));
-  Real damping[signal::kAxles], per_reach[signal::kAxles], slip_per_speed[signal::kAxles];
-  for (int a = 0; a < signal::kAxles; ++a) {
-    const TyreParams<Real>& t = car.tyre[a];
-    damping[a] = k.axle[a].damping * slow;
-    per_reach[a] = 1.0 / fma(half, v_abs, t.relaxation);
-    slip_per_speed[a] = half * t.radius * per_reach[a];
-  }
-  Real slip_at_lock[n], inertia[n], momentum[n], mid[n];
+  Real damping[signal::kAxles];
+  for (int a = 0; a < signal::kAxles; ++a) damping[a] = k.axle[a].damping * slow;
+  Real slip_per_speed[n], slip_at_lock[n], inertia[n], momentum[n], mid[n];
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const TyreParams<Real>& t = car.tyre[a];
     const Real lever = half * t.radius * tyre.stiffness[w];
-    slip_at_lock[w] = fma(t.relaxation, s.slip[w], -half * v) * per_reach[a];
-    inertia[w] = fma(lever, fma(damping[a], t.radius, slip_per_speed[a]), t.inertia);
+    const Real relaxation = t.relaxation * tyre.adhesion[w];
+    const Real per_reach = 1.0 / fma(half, v_abs, relaxation);
+    slip_per_speed[w] = half * t.radius * per_reach;
+    slip_at_lock[w] = fma(relaxation, s.slip[w], -half * v) * per_reach;
+    inertia[w] = fma(lever, fma(damping[a], t.radius, slip_per_speed[w]), t.inertia);
     const Real pull = fma(damping[a], v, -slip_at_lock[w]);
     momentum[w] = fma(t.inertia, s.wheel_speed[w], fma(lever, pull, half * torque.drive[a]));
   }
@@ -163,7 +164,7 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const BrakeParams<Real>& b = car.brake[a];
-    const Real slip = fma(slip_per_speed[a], mid[w], slip_at_lock[w]);
+    const Real slip = fma(slip_per_speed[w], mid[w], slip_at_lock[w]);
     contact[w] = tyre.stiffness[w] * fma(damping[a], fma(mid[w], car.tyre[a].radius, -v), slip);
     const Real end = fma(Real(2.0), mid[w], -s.wheel_speed[w]);
     s.wheel_speed[w] = select(end * mid[w] > Real(0.0), end, Real(0.0));

@@ -15,7 +15,12 @@ template <class Real>
 struct TyreForces {
   Real force[signal::kWheels];      // N, sign of the slip
   Real stiffness[signal::kWheels];  // N per unit slip: force / slip, slip stiffness at zero slip
+  Real adhesion[signal::kWheels];   // 1, stiffness over slip stiffness: 1 while adhering, kLeastAdhesion at
+                                    // least
 };
+
+// The relaxation length never falls below this share of its value while adhering; common practice, no source.
+inline constexpr double kLeastAdhesion = 0.1;
 
 // Magic Formula (Pacejka 2006, 4.3.2): F = D sin(C atan(Bk - E (Bk - atan Bk))), D = mu F_z (d1 + d2 df),
 // K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K.
@@ -49,6 +54,11 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
     const auto tiny = abs(slip[w]) < Real(1e-9);
     out.stiffness[w] =
         select(tiny, steepness[signal::axle_of(w)], out.force[w] / select(tiny, Real(1.0), slip[w]));
+  }
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Real per_steepness = 1.0 / max(Real(1.0), steepness[a]);
+    for (int w = 2 * a; w < 2 * a + 2; ++w)
+      out.adhesion[w] = clamp(out.stiffness[w] * per_steepness, Real(kLeastAdhesion), Real(1.0));
   }
   return out;
 }

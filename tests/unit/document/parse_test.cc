@@ -77,8 +77,8 @@ TEST(Parse, UnitTypedAfterANumber) {
                   "'psi' after 100 must not be written; the value is a plain number in bar, from 5 to "
                   "250 bar")));
   EXPECT_THAT(
-      faults_with("reference_fall_mps2: 12", "reference_fall_mps2: 12 m/s^2"),
-      ElementsAre(IsFault(62, "slip_limit.reference_fall_mps2", "the value is in m/s^2 by definition")));
+      faults_with("reference_change_mps2: 12", "reference_change_mps2: 12 m/s^2"),
+      ElementsAre(IsFault(62, "slip_limit.reference_change_mps2", "the value is in m/s^2 by definition")));
   EXPECT_THAT(
       faults_with("{ name: \"0\" front_percent: 62 }", "{ name: \"0\" front_percent: 62 % }"),
       ElementsAre(IsFault(33, "balance.steps[\"0\"].front_percent", "the value is in % by definition")));

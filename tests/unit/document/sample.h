@@ -74,7 +74,7 @@ slip_limit {
     least_factor_percent: 10
   }
   off_below_kph: 8
-  reference_fall_mps2: 12
+  reference_change_mps2: 12
 }
 supervision {
   volts_minimum: 0.25
