@@ -1,0 +1,140 @@
+// What must hold whatever the numbers: the mirrored car does the mirrored thing, more grip never lengthens a
+// stop, and the clock of a recording does not matter.
+#include <algorithm>
+#include <cstring>
+#include <string>
+#include <vector>
+
+#include "compile/compile.h"
+#include "document/document.h"
+#include "gtest/gtest.h"
+#include "measure/measures.h"
+#include "recording/recording.h"
+#include "reference/sample_plan.h"
+#include "replay/replay.h"
+#include "signal/observables.h"
+#include "unit/replay/random_plans.h"
+
+namespace brakeward {
+namespace {
+
+std::vector<measure::Folds<double>> run_all(const std::vector<replay::ReplayPlan>& plans) {
+  std::vector<measure::Folds<double>> folds;
+  EXPECT_TRUE(replay::run(replay::pointers_to(plans), {}, folds).ok());
+  return folds;
+}
+
+// Left and right of the road exchanged: the folds know axles only, so every bit stays.
+TEST(Mirror, ExchangingLeftAndRightOfTheRoadChangesNoBit) {
+  std::vector<replay::ReplayPlan> plans, mirrored;
+  for (unsigned seed = 0; seed < 60; ++seed) {
+    plans.push_back(replay::random_plan(1000 + seed));
+    mirrored.push_back(plans.back());
+    auto& friction = mirrored.back().params.plant.road.friction;
+    std::swap(friction[0], friction[1]);
+  }
+  const auto a = run_all(plans), b = run_all(mirrored);
+  for (size_t i = 0; i < plans.size(); ++i) EXPECT_TRUE(replay::same_bits(a[i], b[i])) << i;
+}
+
+TEST(Mirror, TheTraceExchangesItsSides) {
+  replay::ReplayPlan plan = reference::sample_plan(), mirrored = reference::sample_plan();
+  reference::set_friction(0.4, 0.9, plan);
+  reference::set_friction(0.9, 0.4, mirrored);
+  const replay::Trace a = replay::trace(plan), b = replay::trace(mirrored);
+  ASSERT_EQ(a.ticks, b.ticks);
+  constexpr int kFirstSlip = 13;
+  ASSERT_STREQ(signal::kObservables[kFirstSlip].name, "brake_slip_front_left");
+  for (long i = 0; i < a.ticks; ++i) {
+    const double* row = &a.rows[static_cast<size_t>(i * signal::kObservableCount)];
+    const double* other = &b.rows[static_cast<size_t>(i * signal::kObservableCount)];
+    ASSERT_EQ(row[10], other[10]) << "speed at tick " << i;
+    for (int w = 0; w < 4; ++w) ASSERT_EQ(row[kFirstSlip + w], other[kFirstSlip + (w ^ 1)]) << i;
+  }
+}
+
+// Limiter off and pads of constant friction. Where the brakes and not the road set the deceleration, grip
+// only changes how fast force builds up and what the wheels keep: a millimetre.
+constexpr double kMillimetre = 1e-3;
+
+TEST(Monotony, MoreTyreFrictionNeverLengthensAStraightStop) {
+  for (double speed : {12.0, 30.0, 55.0})
+    for (double bar : {15.0, 40.0, 80.0}) {
+      std::vector<replay::ReplayPlan> plans;
+      reference::SampleOptions o;
+      o.start_speed = speed;
+      o.length_s = 60;
+      std::vector<double> friction;
+      for (double mu = 0.15; mu < 1.25; mu += 0.05) {
+        o.road_friction = mu;
+        friction.push_back(mu);
+        plans.push_back(reference::sample_pressure_plan(o, bar * 1e5, 0.7 * bar * 1e5));
+        for (auto& b : plans.back().params.plant.brake)
+          b.pad = reference::curve({{0, 0.42}}, &plans.back().structure.plant.pad_segments);
+      }
+      const auto folds = run_all(plans);
+      double before = 1e9;
+      for (size_t i = 0; i < plans.size(); ++i) {
+        const auto context = reference::sample_context(o, plans[i]);
+        const auto m = measure::make_measures(folds[i], context)[0];
+        ASSERT_EQ(m.state, measure::MeasureValue::State::kMeasured);
+        EXPECT_LE(m.value, before + kMillimetre)
+            << speed << " m/s, " << bar << " bar, friction " << friction[i];
+        before = m.value;
+      }
+    }
+}
+
+template <class Message>
+Message loaded(const std::string& file) {
+  Message m;
+  EXPECT_TRUE(document::load(std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/" + file, &m).empty())
+      << file;
+  document::resolve_defaults(&m);
+  return m;
+}
+
+// A log of a hand stop, its clock in whole milliseconds from `first`.
+recording::Log log_from(long first) {
+  std::string text = "clock,hand,speed\n";
+  for (int i = 0; i <= 500; ++i) {
+    const double speed = std::max(0.0, i < 100 ? 90.0 : 90.0 - 0.29 * (i - 100));
+    text +=
+        std::to_string(first + 10L * i) + "," + (i < 100 ? "0" : "21.5") + "," + std::to_string(speed) + "\n";
+  }
+  recording::ChannelMap map;
+  map.time_column = "clock";
+  map.time_unit = "ms";
+  map.channels = {{recording::Signal::kHandTravel, "hand", "mm"},
+                  {recording::Signal::kSpeed, "speed", "km/h"}};
+  auto log = recording::parse_csv(text, "made.csv", map);
+  EXPECT_TRUE(log.ok()) << log.status();
+  return log.ok() ? *log : recording::Log{};
+}
+
+TEST(Shift, TheClockOfARecordingChangesNoBit) {
+  const auto vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
+  const auto calibration = loaded<v1::Calibration>("calibrations/released.textproto");
+  v1::Scenario scenario;
+  document::parse(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STRAIGHT_DRY
+                     recorded { recording: "r" } entry_point: ENTRY_POINT_REQUEST end_rule: END_RULE_STANDSTILL
+                     road { friction_left { points { x: 0 y: 1 } } })",
+                  "made.textproto", &scenario);
+  document::resolve_defaults(&scenario);
+  std::vector<replay::ReplayPlan> plans;
+  for (long first : {0L, 7L, 123456L, 86400000L}) {
+    const recording::Log log = log_from(first);
+    auto made = compile::compile({vehicle, calibration, calibration, scenario, &log});
+    ASSERT_TRUE(made.ok()) << made.status();
+    plans.push_back(made->plan);
+  }
+  const auto folds = run_all(plans);
+  for (size_t i = 1; i < plans.size(); ++i) {
+    for (int c = 0; c < replay::kInputChannels; ++c) EXPECT_EQ(plans[i].input[c], plans[0].input[c]);
+    EXPECT_TRUE(replay::same_bits(folds[i], folds[0]));
+  }
+  EXPECT_GT(folds[0].last_distance, 20);
+}
+
+}  // namespace
+}  // namespace brakeward

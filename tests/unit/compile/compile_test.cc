@@ -1,0 +1,298 @@
+// From documents and a log to a plan: input shapes, stretches, onset, what is held, reference demand, and the
+// words of every refusal.
+#include "compile/compile.h"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "document/document.h"
+#include "gmock/gmock.h"
+#include "gtest/gtest.h"
+
+namespace brakeward::compile {
+namespace {
+
+using recording::Signal;
+using testing::AllOf;
+using testing::HasSubstr;
+
+const std::string kCar = std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/";
+
+template <class Message>
+Message loaded(const std::string& file) {
+  Message m;
+  EXPECT_TRUE(document::load(kCar + file, &m).empty()) << file;
+  document::resolve_defaults(&m);
+  return m;
+}
+
+// The demo car with a scenario of the test's own.
+class Compile : public testing::Test {
+ protected:
+  v1::Vehicle vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
+  v1::Calibration calibration = loaded<v1::Calibration>("calibrations/released.textproto");
+  v1::Calibration reference = calibration;
+  v1::Scenario scenario;
+  recording::Log log;
+
+  void SetUp() override {
+    scenario_from(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STEP
+                     synthetic { shape: SYNTHETIC_SHAPE_STEP control: REQUEST_CONTROL_HAND travel_mm: 20
+                                 onset_s: 0.5 hold_s: 1.0 }
+                     entry_point: ENTRY_POINT_REQUEST end_rule: END_RULE_END_OF_INPUT initial_speed_kph: 90
+                     road { friction_left { points { x: 0 y: 1 } } })");
+  }
+  void scenario_from(const std::string& text) {
+    scenario.Clear();
+    document::parse(text, "made.textproto", &scenario);
+    document::resolve_defaults(&scenario);
+  }
+  absl::StatusOr<CompiledScenario> compiled() {
+    return compile({vehicle, calibration, reference, scenario, &log});
+  }
+  CompiledScenario good() {
+    auto made = compiled();
+    EXPECT_TRUE(made.ok()) << made.status();
+    return made.ok() ? *made : CompiledScenario{};
+  }
+  std::string refusal() {
+    const auto made = compiled();
+    EXPECT_EQ(made.status().code(), absl::StatusCode::kInvalidArgument);
+    return std::string(made.status().message());
+  }
+  // A 6 s log at 100 Hz: hand on from 1 s to 4 s at 20 mm, speed falling from 25 m/s, front pressure.
+  void record() {
+    scenario_from(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STRAIGHT_DRY
+                     recorded { recording: "r" } entry_point: ENTRY_POINT_REQUEST
+                     end_rule: END_RULE_STANDSTILL road { friction_left { points { x: 0 y: 1 } } })");
+    log = {};
+    for (int i = 0; i <= 600; ++i) {
+      const double t = 0.01 * i;
+      const bool on = t >= 1 && t < 4;
+      log.time_s.push_back(t);
+      channel(Signal::kHandTravel).push_back(on ? 0.020 : 0);
+      channel(Signal::kSpeed).push_back(t < 1 ? 25 : std::max(0.0, 25 - 8 * (t - 1)));
+      channel(Signal::kFrontPressure).push_back(0.8e5 + (on ? 40e5 : 0));
+    }
+  }
+  std::vector<double>& channel(Signal s) { return log.signals[static_cast<size_t>(s)]; }
+};
+
+double at(const CompiledScenario& c, replay::InputChannel channel, double t) {
+  return c.plan.input[channel][static_cast<size_t>(std::llround(t / c.context.tick_s))];
+}
+
+TEST_F(Compile, AStepIsOneFromOnsetToTheEndOfItsHold) {
+  const auto c = good();
+  EXPECT_EQ(at(c, replay::kHandTravel, 0.499), 0);
+  EXPECT_DOUBLE_EQ(at(c, replay::kHandTravel, 0.5), 0.020);
+  EXPECT_DOUBLE_EQ(at(c, replay::kHandTravel, 1.499), 0.020);
+  EXPECT_EQ(at(c, replay::kHandTravel, 1.501), 0);
+  EXPECT_NEAR(c.context.onset_s, 0.5, 1e-12);
+  EXPECT_EQ(c.plan.params.fold.onset_tick, 500);
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.start_speed, 25);
+  EXPECT_EQ(c.plan.params.last_tick, 2500);  // a second after the hold
+  EXPECT_EQ(c.plan.params.ends_standing, 0);
+  EXPECT_DOUBLE_EQ(at(c, replay::kTargetSpeed, 0.4), 25);
+  EXPECT_LT(at(c, replay::kTargetSpeed, 0.6), 0);
+  for (const auto& channel : c.plan.input) EXPECT_EQ(channel.size(), c.plan.input[0].size());
+}
+
+TEST_F(Compile, ARampRisesLinearlyAndHolds) {
+  scenario.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_RAMP);
+  scenario.mutable_synthetic()->set_rise_s(0.4);
+  const auto c = good();
+  EXPECT_NEAR(at(c, replay::kHandTravel, 0.6), 0.005, 1e-12);
+  EXPECT_NEAR(at(c, replay::kHandTravel, 0.8), 0.015, 1e-12);
+  EXPECT_NEAR(at(c, replay::kHandTravel, 1.2), 0.020, 1e-12);
+  // The onset is where the ramp passes 2 mm: SAE J299 control trigger (verified in a public summary).
+  EXPECT_NEAR(c.context.onset_s, 0.5 + 0.4 * 2 / 20, 0.0011);
+}
+
+TEST_F(Compile, APulseTrainIsOnForHalfOfEachPeriod) {
+  scenario.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_PULSE_TRAIN);
+  scenario.mutable_synthetic()->set_period_s(0.4);
+  const auto c = good();
+  for (double t : {0.55, 0.65, 0.95, 1.05, 1.35}) EXPECT_GT(at(c, replay::kHandTravel, t), 0) << t;
+  for (double t : {0.75, 0.85, 1.15, 1.25}) EXPECT_EQ(at(c, replay::kHandTravel, t), 0) << t;
+}
+
+TEST_F(Compile, APedalInputTriggersAt22Newton) {
+  scenario.mutable_synthetic()->set_control(v1::REQUEST_CONTROL_PEDAL);
+  scenario.mutable_synthetic()->set_force_n(220);
+  scenario.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_RAMP);
+  scenario.mutable_synthetic()->set_rise_s(0.5);
+  const auto c = good();
+  EXPECT_EQ(at(c, replay::kHandTravel, 1.2), 0);
+  EXPECT_NEAR(at(c, replay::kPedalForce, 1.2), 220, 1e-9);
+  EXPECT_NEAR(c.context.onset_s, 0.5 + 0.5 * 22 / 220, 0.0011);
+}
+
+TEST_F(Compile, RefusesASyntheticInputWithoutAmplitudeOrSpeed) {
+  scenario.mutable_synthetic()->set_travel_mm(0);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("scenario made"), HasSubstr("synthetic.travel_mm")));
+  SetUp();
+  scenario.clear_initial_speed_kph();
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("initial_speed_kph"), HasSubstr("unset")));
+  SetUp();
+  scenario.mutable_synthetic()->set_travel_mm(1.9);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("2 mm"), HasSubstr("22 N"), HasSubstr("nothing brakes")));
+}
+
+TEST_F(Compile, TheReferenceDemandIsTheBaselinesStaticAnswer) {
+  // 20 mm less 1.5 mm dead band on the curve from (18 mm, 36 bar) to (28 mm, 62 bar): 37.3 bar; front share
+  // 60 % less 0.15 points at 90 km/h and plus 0.1825 points at 37.3 bar.
+  const double demand = 36 + 0.5 / 10 * 26, share = 0.60 - 0.005 * 30 / 100 + 0.01 * (demand - 30) / 40;
+  const double peak = 2 * share * demand * 1e5;
+  const auto c = good();
+  EXPECT_NEAR(at(c, replay::kReferenceFront, 1.0), peak, 1e-3);
+  EXPECT_EQ(at(c, replay::kReferenceFront, 0.4), 0);
+  const double shares[] = {1e5 / peak, 0.10, 0.63, 0.90};
+  for (int i = 0; i < 4; ++i) {
+    EXPECT_NEAR(c.context.level_pa[i], shares[i] * peak, 1e-3);
+    EXPECT_EQ(c.plan.params.fold.pressure_level[i], c.context.level_pa[i]);
+    EXPECT_NEAR(c.context.rise_s[i], 0.499 + 0.001 * shares[i], 1e-9);
+  }
+  EXPECT_NEAR(c.context.fall_s, 1.501, 0.0011);
+}
+
+TEST_F(Compile, TheReferenceDoesNotFollowTheCandidate) {
+  const auto before = good();
+  auto* feel = calibration.mutable_hand_control()->mutable_effort_grades(0)->mutable_feel();
+  for (auto& point : *feel->mutable_points()) point.set_y(0.5 * point.y());
+  const auto after = good();
+  EXPECT_EQ(before.plan.input[replay::kReferenceFront], after.plan.input[replay::kReferenceFront]);
+  EXPECT_NE(before.plan.params.control.request.hand_feel.slope[0],
+            after.plan.params.control.request.hand_feel.slope[0]);
+}
+
+TEST_F(Compile, StepsAndGradesAreResolvedByName) {
+  const auto own = good();
+  EXPECT_NEAR(own.plan.params.control.balance.front_share, 0.60, 1e-12);
+  scenario.set_balance_step("+2");
+  scenario.set_effort_grade("light");
+  const auto other = good();
+  EXPECT_NEAR(other.plan.params.control.balance.front_share, 0.62, 1e-12);
+  EXPECT_GT(other.plan.params.control.request.hand_feel.slope[1],
+            own.plan.params.control.request.hand_feel.slope[1]);
+  scenario.set_balance_step("+7");
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("balance_step"), HasSubstr("\"released\""), HasSubstr("\"+7\"")));
+  scenario.set_balance_step("0");
+  scenario.set_effort_grade("heavy");
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("effort_grade"), HasSubstr("\"heavy\"")));
+}
+
+TEST_F(Compile, TimesBecomeTicks) {
+  const auto c = good();
+  EXPECT_NEAR(c.plan.params.plant.actuator[0].dead_ticks, 14, 1e-12);
+  EXPECT_NEAR(c.plan.params.control.request.debounce_ticks, 50, 1e-12);
+  vehicle.set_tick_ms(2);
+  const auto slow = good();
+  EXPECT_NEAR(slow.plan.params.plant.actuator[0].dead_ticks, 7, 1e-12);
+  EXPECT_NEAR(slow.plan.params.control.request.debounce_ticks, 25, 1e-12);
+  EXPECT_EQ(slow.plan.params.last_tick, 1250);
+  EXPECT_NEAR(slow.plan.params.control.pressure.rise_per_tick, 450e5 * 0.002, 1e-6);
+}
+
+TEST_F(Compile, FaultsAreTimedInTicksOnePerTrack) {
+  v1::Fault* f = scenario.add_faults();
+  f->set_kind(v1::FAULT_KIND_TRACK_OFFSET);
+  f->set_track(v1::REQUEST_TRACK_HAND_B);
+  f->set_start_s(0.7);
+  f->set_end_s(1.1);
+  f->set_offset_volts(0.4);
+  const auto c = good();
+  EXPECT_GT(c.plan.params.fault.hand[0].start_tick, 1e12);
+  EXPECT_NEAR(c.plan.params.fault.hand[1].start_tick, 700, 1e-9);
+  EXPECT_NEAR(c.plan.params.fault.hand[1].end_tick, 1100, 1e-9);
+  EXPECT_EQ(c.plan.params.fault.hand[1].offset, 0.4);
+  EXPECT_TRUE(c.context.has_fault);
+  scenario.add_faults()->CopyFrom(*f);
+  scenario.mutable_faults(1)->set_track(v1::REQUEST_TRACK_HAND_BOTH);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("faults[1].track"), HasSubstr("already has a fault")));
+}
+
+TEST_F(Compile, ARecordedStopHoldsTheLastInputBeforeTheRelease) {
+  record();
+  const auto c = good();
+  EXPECT_NEAR(c.context.onset_s, 1.0, 0.011);
+  EXPECT_NEAR(c.extrapolated_from_s, 4.0, 0.02);
+  EXPECT_EQ(c.plan.params.ends_standing, 1);
+  EXPECT_DOUBLE_EQ(c.plan.input[replay::kHandTravel].back(), 0.020);  // held: the car may still roll
+  EXPECT_LT(c.plan.input[replay::kTargetSpeed].back(), 0);
+  EXPECT_EQ(c.plan.input[replay::kRecordedDeceleration].back(), measure::kNotRecorded);
+  EXPECT_NEAR(at(c, replay::kRecordedDeceleration, 2.5), 8, 0.01);
+  EXPECT_NEAR(c.plan.params.plant.start_speed, 25, 1e-9);
+}
+
+TEST_F(Compile, ASnubEndsWithItsRecording) {
+  record();
+  scenario.set_end_rule(v1::END_RULE_END_OF_INPUT);
+  const auto c = good();
+  EXPECT_EQ(c.plan.params.last_tick, 6000);
+  EXPECT_GT(c.extrapolated_from_s, 1e6);
+  EXPECT_EQ(at(c, replay::kHandTravel, 5), 0);
+}
+
+TEST_F(Compile, AStretchMovesTimeZero) {
+  record();
+  scenario.mutable_recorded()->set_start_s(0.5);
+  scenario.mutable_recorded()->set_end_s(3.5);
+  const auto c = good();
+  EXPECT_NEAR(c.context.onset_s, 0.5, 0.011);
+  EXPECT_DOUBLE_EQ(at(c, replay::kHandTravel, 1.0), 0.020);
+}
+
+TEST_F(Compile, RefusesAStretchOutsideTheRecording) {
+  record();
+  scenario.mutable_recorded()->set_end_s(7);
+  EXPECT_THAT(refusal(),
+              AllOf(HasSubstr("recorded"), HasSubstr("7.0"), HasSubstr("6.0"), HasSubstr("inside")));
+  scenario.mutable_recorded()->set_end_s(3);
+  scenario.mutable_recorded()->set_start_s(2.95);
+  EXPECT_THAT(refusal(), HasSubstr("at least 0.1 s"));
+}
+
+TEST_F(Compile, RefusesAMissingLogOrChannel) {
+  record();
+  EXPECT_THAT(std::string(compile({vehicle, calibration, reference, scenario, nullptr}).status().message()),
+              HasSubstr("recorded.recording"));
+  channel(Signal::kHandTravel).clear();
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("hand_travel"), HasSubstr("map it or choose another entry point")));
+  record();
+  channel(Signal::kSpeed).clear();
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("initial_speed_kph"), HasSubstr("no speed channel")));
+  scenario.set_initial_speed_kph(80);
+  EXPECT_NEAR(good().plan.params.plant.start_speed, 80 / 3.6, 1e-12);
+}
+
+TEST_F(Compile, PressureEntryTakesTheZeroOffAndBypassesTheRequest) {
+  record();
+  scenario.set_entry_point(v1::ENTRY_POINT_PRESSURE);
+  scenario.mutable_recorded()->set_rear_pressure_ratio(0.5);
+  const auto c = good();
+  EXPECT_TRUE(c.plan.structure.plant.pressure_entry);
+  EXPECT_TRUE(c.context.pressure_entry);
+  EXPECT_NEAR(at(c, replay::kFrontLinePressure, 0.5), 0, 1e-6);
+  EXPECT_NEAR(at(c, replay::kFrontLinePressure, 2), 40e5, 1e-3);
+  EXPECT_NEAR(at(c, replay::kRearLinePressure, 2), 20e5, 1e-3);
+  EXPECT_EQ(at(c, replay::kHandTravel, 2), 0);
+  channel(Signal::kFrontPressure).clear();
+  EXPECT_THAT(refusal(), HasSubstr("front_pressure"));
+}
+
+TEST_F(Compile, LoadsAndAirGoIntoThePlant) {
+  scenario.set_cargo_kg(120);
+  scenario.set_air_density_kg_per_m3(1.1);
+  const auto c = good();
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.mass, vehicle.chassis().mass_kg() + 120);
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.drag, 0.5 * 1.1 * vehicle.aero().drag_area_m2());
+  EXPECT_NEAR(c.plan.params.plant.static_front, 1 - 1.38 / 2.95, 1e-12);
+  EXPECT_EQ(c.plan.params.plant.driven_share[signal::kFront], 0);
+  EXPECT_EQ(c.plan.params.plant.driven_share[signal::kRear], 0.5);
+}
+
+}  // namespace
+}  // namespace brakeward::compile

@@ -1,0 +1,168 @@
+// Slip limiter, demand limits and pressure control, single rules.
+#define BRAKEWARD_ISA isa_control_test
+#include <algorithm>
+#include <cmath>
+
+#include "gtest/gtest.h"
+#include "model/control/control.inl.h"
+#include "reference/sample_plan.h"
+
+namespace brakeward::control {
+namespace {
+
+SlipParams<double> slip_params() {
+  SlipParams<double> p{};
+  for (int a = 0; a < 2; ++a) {
+    p.release_slip[a] = 0.14;
+    p.reapply_slip[a] = 0.09;
+    p.release_per_tick[a] = 0.01;
+    p.reapply_per_tick[a] = 0.002;
+    p.least_factor[a] = 0.1;
+    p.radius[a] = 0.3;
+  }
+  p.off_below = 2;
+  p.reference_change_per_tick = 0.012;
+  return p;
+}
+
+signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
+  signal::SensorFrame<double> f{};
+  const double speed[] = {fl, fr, rl, rr};
+  for (int w = 0; w < 4; ++w) f.wheel_speed[w] = speed[w] / 0.3;
+  return f;
+}
+
+TEST(SlipLimiter, HasHysteresisBetweenItsThresholds) {
+  SlipControl<double> s;
+  start(20.0, s);
+  const auto p = slip_params();
+  const auto at = [&](double slip) { limit_slip(p, wheels(20 * (1 - slip), 20, 20, 20), s); };
+  at(0.12);
+  EXPECT_EQ(s.releasing[0], 0);
+  at(0.15);
+  EXPECT_EQ(s.releasing[0], 1);
+  EXPECT_EQ(s.releasing[1], 0);
+  at(0.12);
+  EXPECT_EQ(s.releasing[0], 1);
+  EXPECT_NEAR(s.factor[0], 1 - 2 * 0.01, 1e-12);
+  at(0.08);
+  EXPECT_EQ(s.releasing[0], 0);
+  EXPECT_NEAR(s.factor[0], 0.98 + 0.002, 1e-12);
+  for (int i = 0; i < 1000; ++i) at(0.5);
+  EXPECT_EQ(s.factor[0], 0.1);
+  EXPECT_EQ(s.factor[1], 1);
+  for (int i = 0; i < 1000; ++i) at(0);
+  EXPECT_EQ(s.factor[0], 1);
+}
+
+// Neither locking wheels nor one that spins up carry the reference along faster than the car can change
+// speed.
+TEST(SlipLimiter, TheReferenceChangesNoFasterThanAllowed) {
+  SlipControl<double> s;
+  start(20.0, s);
+  const auto p = slip_params();
+  for (int i = 1; i <= 50; ++i) {
+    limit_slip(p, wheels(5, 5, 5, 5), s);
+    EXPECT_NEAR(s.reference, 20 - 0.012 * i, 1e-12);
+  }
+  for (int i = 1; i <= 10; ++i) {
+    limit_slip(p, wheels(25, 5, 5, 5), s);
+    EXPECT_NEAR(s.reference, 20 - 0.012 * (50 - i), 1e-12);
+  }
+  limit_slip(p, wheels(19.52, 5, 5, 5), s);
+  EXPECT_NEAR(s.reference, 19.52, 0.012);
+}
+
+TEST(SlipLimiter, IsOffBelowItsSpeed) {
+  SlipControl<double> s;
+  start(1.9, s);
+  s.factor[0] = 0.5;
+  s.releasing[0] = 1;
+  limit_slip(slip_params(), wheels(0, 0, 1.9, 1.9), s);
+  EXPECT_EQ(s.releasing[0], 0);
+  EXPECT_NEAR(s.factor[0], 0.502, 1e-12);
+}
+
+PressureParams<double> pressure_params() {
+  return {0.5e5, 0.8e5, 90e5, 0.3, 0.003, 8e5, 6e5, 4};
+}
+
+TEST(Demand, RisesAndFallsWithinItsRatesAndBound) {
+  PressureControl<double> s;
+  start(s);
+  const auto p = pressure_params();
+  double before = 0;
+  for (int i = 0; i < 400; ++i) {
+    const double now = limit_demand(p, i < 200 ? 200e5 : 0.0, s);
+    EXPECT_LE(now - before, 0.5e5 + 1e-6);
+    EXPECT_GE(now - before, -0.8e5 - 1e-6);
+    EXPECT_LE(now, 90e5);
+    before = now;
+  }
+  EXPECT_EQ(before, 0);
+}
+
+TEST(PressureControl, PrefillsOnceAtTheOnset) {
+  PressureControl<double> s;
+  start(s);
+  const auto p = pressure_params();
+  const double target[] = {0.6e5, 0.6e5}, factor[] = {1, 1};
+  signal::SensorFrame<double> frame{};
+  int filled = 0;
+  for (int i = 0; i < 30; ++i) {
+    limit_demand(p, 5e5, s);
+    const auto out = command_pressure(p, frame, target, factor, s);
+    if (out.pressure[0] == 6e5) ++filled;
+  }
+  EXPECT_EQ(filled, 4);
+}
+
+TEST(PressureControl, TheIntegralIsBoundedHeldAndEmptied) {
+  PressureControl<double> s;
+  start(s);
+  auto p = pressure_params();
+  p.prefill_ticks = 0;
+  double target[] = {40e5, 40e5}, factor[] = {1, 1};
+  signal::SensorFrame<double> frame{};
+  frame.pressure[0] = 30e5;
+  frame.pressure[1] = 40e5;
+  auto out = command_pressure(p, frame, target, factor, s);
+  EXPECT_NEAR(s.integral[0], 0.003 * 10e5, 1e-9);
+  EXPECT_NEAR(out.pressure[0], 40e5 + 0.003 * 10e5 + 0.3 * 10e5, 1e-6);
+  EXPECT_EQ(out.pressure[1], 40e5);
+  factor[0] = 0.9;  // the slip limiter acts: no wind-up
+  command_pressure(p, frame, target, factor, s);
+  EXPECT_NEAR(s.integral[0], 0.003 * 10e5, 1e-9);
+  factor[0] = 1;
+  for (int i = 0; i < 1000; ++i) command_pressure(p, frame, target, factor, s);
+  EXPECT_EQ(s.integral[0], 8e5);
+  target[0] = 0;
+  out = command_pressure(p, frame, target, factor, s);
+  EXPECT_EQ(s.integral[0], 0);
+  EXPECT_EQ(out.pressure[0], 0);
+}
+
+// Whatever the share and its trims, the mean of both circuits' targets is the demand while no limiter acts.
+TEST(Balance, TheMeanOfBothCircuitsIsTheDemand) {
+  const replay::ReplayPlan plan = reference::sample_plan();
+  for (double share : {0.0, 0.4, 0.62, 0.9, 1.0}) {
+    ControlParams<double> p = plan.params.control;
+    p.balance.front_share = share;
+    ControlState<double> s;
+    start(p, 30.0, s);
+    signal::ControlSignals<double> seen{};
+    signal::SensorFrame<double> frame = wheels(30, 30, 30, 30);
+    frame.hand_volts[0] = 0.5 + 2.5;
+    frame.hand_volts[1] = 4.5 - 2.5;
+    frame.pedal_volts = 0.5;
+    for (int i = 0; i < 500; ++i) {
+      step_control(p, plan.structure.control, frame, s, seen);
+      ASSERT_NEAR(0.5 * (seen.target[0] + seen.target[1]), seen.demand, 1e-6);
+    }
+    EXPECT_GT(seen.demand, 20e5);
+    EXPECT_NEAR(seen.target[0] / (2 * seen.demand), std::clamp(share, 0.0, 1.0), 0.015);
+  }
+}
+
+}  // namespace
+}  // namespace brakeward::control
