@@ -29,7 +29,7 @@ void print_machine() {
               known && load[0] > 1 ? " (busy: expect slower and more scattered times)" : "");
   std::printf("cpu       %s\n", cpu_model().c_str());
   std::printf("compiler  %s\n", BRAKEWARD_BENCHMARK_COMPILER);
-  std::printf("flags     %s\n", BRAKEWARD_BENCHMARK_FLAGS);
+  std::printf("flags     %s; engines -O3 -march=x86-64-v3 or -v4\n", BRAKEWARD_BENCHMARK_FLAGS);
   std::printf("commit    %s\n", BRAKEWARD_BENCHMARK_COMMIT);
 }
 
