@@ -47,7 +47,7 @@ struct Folds {
   Real braking_speed_loss;             // m/s
   Real released_ticks;                 // since the reference demand ended
   Real detection_tick, recovery_tick;  // negative until seen
-  Real mean_departure;                // m/s^2, deceleration error averaged over about 0.5 s
+  Real mean_departure;                 // m/s^2, deceleration error averaged over about 0.5 s
   Real departure_ticks, longest_departure_ticks;
   Real compared_ticks;
   Real deceleration_square;  // (m/s^2)^2 ticks

@@ -101,8 +101,8 @@ inline void fold_fault(const FoldParams<Real>& k, Real tick, const signal::Contr
   f.recovery_tick = select(back & (f.recovery_tick < Real(0.0)), tick, f.recovery_tick);
 }
 
-// While the slip limiter acts, the error counts averaged over about half a second: two limit cycles do not stay in
-// phase, and a car whose mean deceleration agrees has not departed.
+// While the slip limiter acts, the error counts averaged over about half a second: two limit cycles do not
+// stay in phase, and a car whose mean deceleration agrees has not departed.
 template <class Real>
 inline void fold_recording(const TickReference<Real>& ref, Mask<Real> limiting, double settle_ticks,
                            const signal::PlantSignals<Real>& p, Folds<Real>& f) {
