@@ -23,8 +23,9 @@ double static_front(const control::ControlParams<double>& c, const control::Cont
   return 2 * std::clamp(share, 0.0, 1.0) * demand;
 }
 
-// Time at which the series first rises to, or last falls through, a level; negative when it never does.
+// Time at which the series first reaches, or last falls through, a level; negative when it never does.
 double first_rise(const std::vector<double>& y, double level, double tick_s) {
+  if (y.front() >= level) return 0;
   for (size_t i = 1; i < y.size(); ++i)
     if (y[i] >= level && y[i - 1] < level)
       return (static_cast<double>(i - 1) + (level - y[i - 1]) / (y[i] - y[i - 1])) * tick_s;

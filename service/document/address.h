@@ -2,8 +2,7 @@
 //   hand_control.effort_grades[2].feel.points[3].y      balance.steps["+2"].front_percent
 // An item is named by its key field (schema.h) where that text is set and unique in its list. The same
 // address serves faults, diff, sweeps and explanations; reading accepts position and name alike.
-#ifndef BRAKEWARD_DOCUMENT_ADDRESS_H_
-#define BRAKEWARD_DOCUMENT_ADDRESS_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -45,5 +44,3 @@ absl::StatusOr<double> number_at(const google::protobuf::Message& root, std::str
 absl::Status set_number_at(google::protobuf::Message* root, std::string_view address, double value);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_ADDRESS_H_

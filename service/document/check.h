@@ -1,6 +1,5 @@
 // The rules of the schema on a message, all faults at once.
-#ifndef BRAKEWARD_DOCUMENT_CHECK_H_
-#define BRAKEWARD_DOCUMENT_CHECK_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -35,5 +34,3 @@ struct CheckContext {
 Faults check(const google::protobuf::Message& message, const CheckContext& context = {});
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_CHECK_H_

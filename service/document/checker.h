@@ -1,6 +1,5 @@
 // Shared by check.cc and check_curve.cc; not part of the room's face.
-#ifndef BRAKEWARD_DOCUMENT_CHECKER_H_
-#define BRAKEWARD_DOCUMENT_CHECKER_H_
+#pragma once
 
 #include <string>
 
@@ -39,5 +38,3 @@ std::string number_fault(double value, const v1::Quantity& quantity, const std::
 void check_curve(const v1::Curve& curve, const v1::CurveAxes& axes, const Address& address, FaultSink* sink);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_CHECKER_H_

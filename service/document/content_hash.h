@@ -20,8 +20,7 @@
 //             text, bytes  0x54, text
 //             message      message
 //   text      u64 number of bytes, the bytes
-#ifndef BRAKEWARD_DOCUMENT_CONTENT_HASH_H_
-#define BRAKEWARD_DOCUMENT_CONTENT_HASH_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -38,5 +37,3 @@ absl::StatusOr<std::string> content_sha256(const google::protobuf::Message& mess
 absl::StatusOr<std::string> canonical_bytes(const google::protobuf::Message& message);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_CONTENT_HASH_H_

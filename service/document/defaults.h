@@ -1,6 +1,5 @@
 // Unset numbers take the value the schema gives them.
-#ifndef BRAKEWARD_DOCUMENT_DEFAULTS_H_
-#define BRAKEWARD_DOCUMENT_DEFAULTS_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -11,5 +10,3 @@ namespace brakeward::document {
 void resolve_defaults(google::protobuf::Message* message);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_DEFAULTS_H_

@@ -1,6 +1,5 @@
 // The schema as a table to read, and its types by name.
-#ifndef BRAKEWARD_DOCUMENT_DESCRIBE_H_
-#define BRAKEWARD_DOCUMENT_DESCRIBE_H_
+#pragma once
 
 #include <google/protobuf/descriptor.h>
 
@@ -26,5 +25,3 @@ absl::StatusOr<const google::protobuf::Descriptor*> find_type(std::string_view n
 std::string describe(const google::protobuf::Descriptor* type);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_DESCRIBE_H_

@@ -1,6 +1,5 @@
 // Why protobuf's parser refuses a document: the outline held against the schema. Not part of the face.
-#ifndef BRAKEWARD_DOCUMENT_DIAGNOSE_H_
-#define BRAKEWARD_DOCUMENT_DIAGNOSE_H_
+#pragma once
 
 #include <google/protobuf/descriptor.h>
 
@@ -41,5 +40,3 @@ std::string excerpt(std::string_view text);
 std::string literal_fault(const google::protobuf::FieldDescriptor* field, const Value& value, bool is_json);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_DIAGNOSE_H_

@@ -1,6 +1,5 @@
 // What differs between two documents of one type, value by value.
-#ifndef BRAKEWARD_DOCUMENT_DIFF_H_
-#define BRAKEWARD_DOCUMENT_DIFF_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -26,5 +25,3 @@ absl::StatusOr<std::vector<Difference>> diff(const google::protobuf::Message& be
                                              const google::protobuf::Message& after);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_DIFF_H_

@@ -14,8 +14,7 @@
 //   sha256.h        SHA-256 of plain bytes; sees no protobuf
 //
 // Nothing here prints, throws or keeps state: every function may be called from any thread.
-#ifndef BRAKEWARD_DOCUMENT_DOCUMENT_H_
-#define BRAKEWARD_DOCUMENT_DOCUMENT_H_
+#pragma once
 
 #include "document/address.h"
 #include "document/check.h"
@@ -28,5 +27,3 @@
 #include "document/print.h"
 #include "document/schema.h"
 #include "document/sha256.h"
-
-#endif  // BRAKEWARD_DOCUMENT_DOCUMENT_H_

@@ -1,6 +1,5 @@
 // What is wrong with a document. Plain values; no protobuf here.
-#ifndef BRAKEWARD_DOCUMENT_FAULT_H_
-#define BRAKEWARD_DOCUMENT_FAULT_H_
+#pragma once
 
 #include <string>
 #include <vector>
@@ -38,5 +37,3 @@ struct Faults {
 };
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_FAULT_H_

@@ -1,8 +1,7 @@
 // Words, numbers, strings and symbols of a text-format or JSON document, with their places. Tolerant: every
 // byte sequence yields tokens. What is accepted is decided by protobuf's own parsers (parse.cc); this only
 // serves to say where and what is wrong.
-#ifndef BRAKEWARD_DOCUMENT_LEXER_H_
-#define BRAKEWARD_DOCUMENT_LEXER_H_
+#pragma once
 
 #include <string_view>
 
@@ -50,5 +49,3 @@ class Lexer {
 };
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_LEXER_H_

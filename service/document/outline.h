@@ -1,7 +1,6 @@
 // The bare shape of a text-format or JSON document: names, blocks, lists, values and their places, without
 // knowing the schema. Tolerant, for diagnosis and for the line of a value.
-#ifndef BRAKEWARD_DOCUMENT_OUTLINE_H_
-#define BRAKEWARD_DOCUMENT_OUTLINE_H_
+#pragma once
 
 #include <google/protobuf/descriptor.h>
 
@@ -76,5 +75,3 @@ Places places_of(const Outline& outline, const google::protobuf::Descriptor* mes
 bool unquote(std::string_view written, std::string* out);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_OUTLINE_H_

@@ -1,6 +1,5 @@
 // Documents in: text format (a file ending in .json: JSON) to a checked message, or every fault at once.
-#ifndef BRAKEWARD_DOCUMENT_PARSE_H_
-#define BRAKEWARD_DOCUMENT_PARSE_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -32,5 +31,3 @@ Faults parse(std::string_view text, std::string_view file, google::protobuf::Mes
 Faults load(const std::filesystem::path& path, google::protobuf::Message* out);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_PARSE_H_

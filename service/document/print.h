@@ -1,6 +1,5 @@
 // Documents out.
-#ifndef BRAKEWARD_DOCUMENT_PRINT_H_
-#define BRAKEWARD_DOCUMENT_PRINT_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -19,5 +18,3 @@ std::string to_text(const google::protobuf::Message& message);
 absl::StatusOr<std::string> to_json(const google::protobuf::Message& message);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_PRINT_H_

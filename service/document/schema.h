@@ -1,6 +1,5 @@
 // What the schema says about one field, and how values are written in messages, reports and tables.
-#ifndef BRAKEWARD_DOCUMENT_SCHEMA_H_
-#define BRAKEWARD_DOCUMENT_SCHEMA_H_
+#pragma once
 
 #include <google/protobuf/descriptor.h>
 #include <google/protobuf/message.h>
@@ -48,5 +47,3 @@ std::vector<std::string> enum_words(const google::protobuf::EnumDescriptor* word
 bool is_utf8(std::string_view bytes, size_t* bad_at);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_SCHEMA_H_

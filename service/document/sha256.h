@@ -1,6 +1,5 @@
 // SHA-256 (FIPS 180-4) of plain bytes, by OpenSSL. Sees no protobuf.
-#ifndef BRAKEWARD_DOCUMENT_SHA256_H_
-#define BRAKEWARD_DOCUMENT_SHA256_H_
+#pragma once
 
 #include <memory>
 #include <string>
@@ -29,5 +28,3 @@ class Sha256 {
 std::string sha256_hex(std::string_view bytes);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_DOCUMENT_SHA256_H_

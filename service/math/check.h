@@ -1,6 +1,6 @@
-// For our own bugs only: a condition that cannot be false stops the program with text when it is. Bad input is a Status.
-#ifndef BRAKEWARD_MATH_CHECK_H_
-#define BRAKEWARD_MATH_CHECK_H_
+// For our own bugs only: a condition that cannot be false stops the program with text when it is. Bad input
+// is a Status.
+#pragma once
 
 #include <cstdio>
 #include <cstdlib>
@@ -14,5 +14,3 @@ inline void check(bool condition, const char* what) {
 }
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_CHECK_H_

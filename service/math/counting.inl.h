@@ -1,7 +1,6 @@
 // A scalar that computes like double and counts what it does: the exact number of operations of a kernel,
 // for the benchmarks. Not thread safe: the counts of a translation unit are one plain global.
-#ifndef BRAKEWARD_MATH_COUNTING_INL_H_
-#define BRAKEWARD_MATH_COUNTING_INL_H_
+#pragma once
 
 #include "math/scalar.inl.h"
 
@@ -129,5 +128,3 @@ BRAKEWARD_INLINE Counting fraction(Counting x) {
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_COUNTING_INL_H_

@@ -1,8 +1,7 @@
 // Piecewise linear curves, held constant outside their points: what kernels read (over any scalar) and how
 // one is made from points. Kernels and their parameters include curve_data.h instead: this header brings
 // static initialisers of the standard library along, which must not be built for more than x86-64.
-#ifndef BRAKEWARD_MATH_CURVE_H_
-#define BRAKEWARD_MATH_CURVE_H_
+#pragma once
 
 #include <span>
 
@@ -22,5 +21,3 @@ absl::StatusOr<Curve<double>> make_curve(std::span<const double> x, std::span<co
 double value(const Curve<double>& curve, int segments, double x);
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_CURVE_H_

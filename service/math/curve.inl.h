@@ -1,6 +1,5 @@
 // Evaluates a piecewise linear curve over Real; curve.h makes one from points.
-#ifndef BRAKEWARD_MATH_CURVE_INL_H_
-#define BRAKEWARD_MATH_CURVE_INL_H_
+#pragma once
 
 #include "math/counting.inl.h"
 #include "math/curve_data.h"
@@ -23,5 +22,3 @@ BRAKEWARD_INLINE Real evaluate(const Curve<Real>& curve, int segments, Real x) {
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_CURVE_INL_H_

@@ -1,6 +1,5 @@
 // The plain data of a piecewise linear curve, free of functions so that any translation unit may hold it.
-#ifndef BRAKEWARD_MATH_CURVE_DATA_H_
-#define BRAKEWARD_MATH_CURVE_DATA_H_
+#pragma once
 
 namespace brakeward::math {
 
@@ -16,5 +15,3 @@ struct Curve {
 };
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_CURVE_DATA_H_

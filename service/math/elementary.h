@@ -1,8 +1,7 @@
 // Elementary functions of double for code outside the engine: the bits a kernel gets, on every machine and
 // with every compiler, which the C library does not promise. elementary.inl.h gives ranges and errors
 // (about 2 ulp).
-#ifndef BRAKEWARD_MATH_ELEMENTARY_H_
-#define BRAKEWARD_MATH_ELEMENTARY_H_
+#pragma once
 
 namespace brakeward::math {
 
@@ -14,5 +13,3 @@ double logarithm(double x);        // natural; x > 0 (0 gives -inf, x < 0 NaN)
 double power(double x, double y);  // x > 0
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_ELEMENTARY_H_

@@ -14,8 +14,7 @@
 //   pow        x > 0: exp(y log x), so the error grows with |y log x|, below (2 + 3 |y log x|) ulp
 //
 // A NaN argument gives a NaN. sin(-0) is +0.
-#ifndef BRAKEWARD_MATH_ELEMENTARY_INL_H_
-#define BRAKEWARD_MATH_ELEMENTARY_INL_H_
+#pragma once
 
 #include "math/counting.inl.h"
 #include "math/pack.inl.h"
@@ -141,5 +140,3 @@ BRAKEWARD_INLINE Real pow(Real x, Real y) {
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_ELEMENTARY_INL_H_

@@ -1,6 +1,5 @@
 // Filters for sampled signals.
-#ifndef BRAKEWARD_MATH_FILTER_H_
-#define BRAKEWARD_MATH_FILTER_H_
+#pragma once
 
 #include <cstddef>
 #include <span>
@@ -35,5 +34,3 @@ absl::StatusOr<std::vector<double>> cfc_filter(std::span<const double> samples, 
 std::vector<double> centred_moving_average(std::span<const double> samples, size_t half_width);
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_FILTER_H_

@@ -1,12 +1,9 @@
 // Everything a kernel over Real may use. Qualified calls (math::sqrt) and using-declarations find only what
 // is declared before them, so a kernel header includes this one rather than a part.
-#ifndef BRAKEWARD_MATH_KERNEL_INL_H_
-#define BRAKEWARD_MATH_KERNEL_INL_H_
+#pragma once
 
 #include "math/counting.inl.h"
 #include "math/curve.inl.h"
 #include "math/elementary.inl.h"
 #include "math/pack.inl.h"
 #include "math/scalar.inl.h"
-
-#endif  // BRAKEWARD_MATH_KERNEL_INL_H_

@@ -1,7 +1,6 @@
 // Least squares: linear in the coefficients by Householder QR, and a few nonlinear parameters by
 // Gauss-Newton.
-#ifndef BRAKEWARD_MATH_LEAST_SQUARES_H_
-#define BRAKEWARD_MATH_LEAST_SQUARES_H_
+#pragma once
 
 #include <Eigen/Core>
 #include <functional>
@@ -52,5 +51,3 @@ absl::StatusOr<NonlinearFit> fit_nonlinear(const ResidualFunction& residuals, co
                                            const NonlinearOptions& options = {});
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_LEAST_SQUARES_H_

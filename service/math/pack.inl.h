@@ -1,8 +1,7 @@
 // Eight replays side by side: a Pack is eight doubles in kRegisters native registers (AVX-512: one of 8,
 // AVX2: two of 4, otherwise four of 2). Every operation is the IEEE 754 one of double, lane by lane;
 // scalar.inl.h says what it does with NaN and zeros. Nothing mixes lanes.
-#ifndef BRAKEWARD_MATH_PACK_INL_H_
-#define BRAKEWARD_MATH_PACK_INL_H_
+#pragma once
 
 #include "math/register.inl.h"
 
@@ -158,5 +157,3 @@ BRAKEWARD_INLINE Pack fraction(Pack x) {
 
 #undef BRAKEWARD_EACH
 #undef BRAKEWARD_UNROLL
-
-#endif  // BRAKEWARD_MATH_PACK_INL_H_

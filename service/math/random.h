@@ -1,8 +1,7 @@
 // Seeded random numbers with the same bits everywhere: the engine is std::mt19937_64, whose output the C++
 // standard fixes; the distributions are this room's own, because the standard leaves std::*_distribution to
 // the library.
-#ifndef BRAKEWARD_MATH_RANDOM_H_
-#define BRAKEWARD_MATH_RANDOM_H_
+#pragma once
 
 #include <cstdint>
 #include <random>
@@ -35,5 +34,3 @@ class Random {
 uint64_t seed_from(std::string_view name);
 
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_RANDOM_H_

@@ -1,8 +1,7 @@
 // One native vector register of doubles and its mask, for the instruction set this unit is compiled for:
 // the only place that knows one from another. The arithmetic operators are the compiler's own; here is what
 // they lack. Vectors wider than the machine's register would be taken apart into scalars.
-#ifndef BRAKEWARD_MATH_REGISTER_INL_H_
-#define BRAKEWARD_MATH_REGISTER_INL_H_
+#pragma once
 
 #include <immintrin.h>
 
@@ -147,5 +146,3 @@ BRAKEWARD_INLINE RegisterMask mask_of(bool all_lanes) {
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_REGISTER_INL_H_

@@ -10,8 +10,7 @@
 // NaN: `min(a, b)` is `a < b ? a : b` and `max(a, b)` is `a > b ? a : b`; when either is NaN, or both are
 // zeros, the result is b. So `clamp(x, lo, hi)` passes a NaN x through, and `max(0.0, x)` does, but
 // `max(x, 0.0)` turns it into 0. Which NaN (sign, payload) an operation gives is not defined.
-#ifndef BRAKEWARD_MATH_SCALAR_INL_H_
-#define BRAKEWARD_MATH_SCALAR_INL_H_
+#pragma once
 
 #include <stddef.h>
 #include <stdint.h>
@@ -152,5 +151,3 @@ BRAKEWARD_INLINE Real sign(Real x) {
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::math
-
-#endif  // BRAKEWARD_MATH_SCALAR_INL_H_

@@ -16,7 +16,8 @@ std::string render_trace_csv(const std::vector<double>& rows) {
   out += '\n';
   char text[32];
   for (size_t i = 0; i < rows.size(); ++i) {
-    if (!(rows[i] <= kNothingRecorded)) out.append(text, std::to_chars(text, text + sizeof text, rows[i]).ptr);
+    if (!(rows[i] <= kNothingRecorded))
+      out.append(text, std::to_chars(text, text + sizeof text, rows[i]).ptr);
     out += (i + 1) % signal::kObservableCount == 0 ? '\n' : ',';
   }
   return out;

@@ -1,7 +1,6 @@
 // The inputs of the kernel batch: fixed, of all sizes and signs, edge cases among them. Needs nothing but
 // the standard's engine, so that the program built by each compiler can make them too.
-#ifndef BRAKEWARD_TESTS_DETERMINISM_INPUTS_H_
-#define BRAKEWARD_TESTS_DETERMINISM_INPUTS_H_
+#pragma once
 
 #include <cmath>
 #include <limits>
@@ -34,5 +33,3 @@ inline std::vector<double> batch_inputs() {
 }
 
 }  // namespace brakeward::determinism
-
-#endif  // BRAKEWARD_TESTS_DETERMINISM_INPUTS_H_

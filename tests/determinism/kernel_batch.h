@@ -1,6 +1,5 @@
 // The kernel batch as built for each scalar and instruction set, one translation unit each.
-#ifndef BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_H_
-#define BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_H_
+#pragma once
 
 namespace brakeward::determinism {
 
@@ -14,5 +13,3 @@ void run_pack_v3(const double* inputs, int count, double* outputs);
 void run_pack_v4(const double* inputs, int count, double* outputs);
 
 }  // namespace brakeward::determinism
-
-#endif  // BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_H_

@@ -1,7 +1,6 @@
 // One kernel that uses everything the math room gives kernels, over any Real: the same inputs must give the
 // same bits as scalar and as lanes, for every instruction set, compiler and optimisation level.
-#ifndef BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_INL_H_
-#define BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_INL_H_
+#pragma once
 
 #include "determinism/kernel_batch.h"
 #include "math/kernel.inl.h"
@@ -85,5 +84,3 @@ BRAKEWARD_INLINE void run_batch(const double* inputs, int count, double* outputs
 
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::determinism
-
-#endif  // BRAKEWARD_TESTS_DETERMINISM_KERNEL_BATCH_INL_H_

@@ -100,6 +100,13 @@ TEST_F(Compile, AStepIsOneFromOnsetToTheEndOfItsHold) {
   for (const auto& channel : c.plan.input) EXPECT_EQ(channel.size(), c.plan.input[0].size());
 }
 
+TEST_F(Compile, AStepAtTheVeryStartHasReachedEveryLevelThere) {
+  scenario.mutable_synthetic()->set_onset_s(0);
+  const auto c = good();
+  for (const double rise : c.context.rise_s) EXPECT_EQ(rise, 0);
+  EXPECT_EQ(c.plan.params.fold.onset_tick, 0);
+}
+
 TEST_F(Compile, ARampRisesLinearlyAndHolds) {
   scenario.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_RAMP);
   scenario.mutable_synthetic()->set_rise_s(0.4);

@@ -1,6 +1,5 @@
 // Documents the tests of this folder start from. All values are invented.
-#ifndef BRAKEWARD_TESTS_UNIT_DOCUMENT_SAMPLE_H_
-#define BRAKEWARD_TESTS_UNIT_DOCUMENT_SAMPLE_H_
+#pragma once
 
 #include <google/protobuf/message.h>
 
@@ -103,5 +102,3 @@ std::unique_ptr<google::protobuf::Message> new_message(const google::protobuf::D
 void fill(google::protobuf::Message* message);
 
 }  // namespace brakeward::document
-
-#endif  // BRAKEWARD_TESTS_UNIT_DOCUMENT_SAMPLE_H_
