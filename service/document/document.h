@@ -12,6 +12,7 @@
 //   describe.h      describe() and find_type(): the schema as a table to read
 //   print.h         to_text(), to_json()
 //   sha256.h        SHA-256 of plain bytes; sees no protobuf
+//   edit_distance.h how far apart two words are; sees no protobuf
 //
 // Nothing here prints, throws or keeps state: every function may be called from any thread.
 #pragma once
@@ -22,6 +23,7 @@
 #include "document/defaults.h"
 #include "document/describe.h"
 #include "document/diff.h"
+#include "document/edit_distance.h"
 #include "document/fault.h"
 #include "document/parse.h"
 #include "document/print.h"

@@ -6,6 +6,7 @@
 
 #include "absl/strings/match.h"
 #include "absl/strings/str_cat.h"
+#include "document/edit_distance.h"
 
 namespace brakeward::document {
 
@@ -18,21 +19,6 @@ namespace {
 // Units that only the context of the value knows.
 bool is_contextual(std::string_view unit) {
   return unit == "measure's unit" || unit == "column unit";
-}
-
-size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<size_t> row(b.size() + 1);
-  for (size_t j = 0; j <= b.size(); ++j) row[j] = j;
-  for (size_t i = 1; i <= a.size(); ++i) {
-    size_t diagonal = row[0];
-    row[0] = i;
-    for (size_t j = 1; j <= b.size(); ++j) {
-      const size_t change = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-      diagonal = row[j];
-      row[j] = std::min({change, row[j] + 1, row[j - 1] + 1});
-    }
-  }
-  return row[b.size()];
 }
 
 // Bytes of the well-formed sequence at the start of `bytes`, 0 when there is none.

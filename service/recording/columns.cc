@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "document/edit_distance.h"
 #include "recording/cells.h"
 
 namespace brakeward::recording {
@@ -27,30 +28,20 @@ std::vector<std::string> header_names(std::string_view header, char delimiter, b
   return names;
 }
 
-// Changes that turn one name into the other, letters compared without case (Levenshtein distance).
-size_t distance(std::string_view a, std::string_view b) {
-  std::vector<size_t> row(b.size() + 1);
-  for (size_t j = 0; j <= b.size(); ++j) row[j] = j;
-  for (size_t i = 1; i <= a.size(); ++i) {
-    size_t diagonal = row[0];
-    row[0] = i;
-    for (size_t j = 1; j <= b.size(); ++j) {
-      const bool same = lower_case(a[i - 1]) == lower_case(b[j - 1]);
-      const size_t changed = diagonal + (same ? 0 : 1);
-      diagonal = row[j];
-      row[j] = std::min({row[j] + 1, row[j - 1] + 1, changed});
-    }
-  }
-  return row[b.size()];
+std::string in_lower_case(std::string_view text) {
+  std::string out(text);
+  std::transform(out.begin(), out.end(), out.begin(), lower_case);
+  return out;
 }
 
+// The name nearest to the wanted one, letters compared without case; empty when none is near.
 std::string nearest_name(std::string_view wanted, const std::vector<std::string>& names) {
   constexpr size_t kLongest = 200;  // a longer header is no name worth suggesting
   size_t best = std::max<size_t>(2, wanted.size() / 3) + 1;
   std::string nearest;
   for (const std::string& name : names) {
     if (name.empty() || name.size() > kLongest || wanted.size() > kLongest) continue;
-    const size_t changes = distance(wanted, name);
+    const size_t changes = document::edit_distance(in_lower_case(wanted), in_lower_case(name));
     if (changes >= best) continue;
     best = changes;
     nearest = name;
