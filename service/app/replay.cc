@@ -1,9 +1,10 @@
 #include <cstdio>
 
 #include "app/command.h"
-#include "measure/catalogue.h"
 #include "report/atomic_file.h"
+#include "report/order.h"
 #include "report/trace_csv.h"
+#include "verdict/number.h"
 
 namespace brakeward::app {
 namespace {
@@ -23,9 +24,10 @@ int run_replay(const ReplayOptions& o) {
     if (const absl::Status s = report::write_file_atomically(o.trace, csv); !s.ok()) return report_failure(s);
   }
   for (const auto& m : outcome->result.measures) {
-    const auto& info = measure::catalogue()[static_cast<size_t>(*measure::find_measure(m.measure))];
+    const report::MeasureForm form = report::form_of(m.measure);
     if (m.value)
-      std::printf("%-34s %14.*f %s\n", m.measure.c_str(), info.decimals, *m.value, info.unit.data());
+      std::printf("%-34s %14s %s\n", m.measure.c_str(),
+                  verdict::format_number(*m.value, form.decimals).c_str(), std::string(form.unit).c_str());
     else
       std::printf("%-34s %14s %s\n", m.measure.c_str(), "-", m.reason.c_str());
   }

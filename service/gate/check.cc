@@ -185,7 +185,8 @@ absl::StatusOr<verdict::Run> check(const Options& options) {
   run.vehicle_name = session->library.vehicle.message.name();
   run.vehicle_sha256 = session->library.vehicle.sha256;
   run.library_name = session->library.index.name();
-  if (session->library.baseline) run.baseline_event_build = session->library.baseline->message.event_build();
+  const auto& baseline = session->library.baseline;
+  if (baseline) run.baseline_event_build = baseline->message.event_build();
   run.numerics_version = replay::kNumericsVersion;
   for (size_t i = 0; i < session->library.scenarios.size(); ++i)
     run.scenarios.push_back(judge(*session, i, *plans, *replayed));

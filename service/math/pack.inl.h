@@ -127,7 +127,7 @@ BRAKEWARD_INLINE void set(Pack& x, int lane, double value) {
 
 template <>
 BRAKEWARD_INLINE Pack load<Pack>(const double* const* per_lane, size_t index) {
-  BRAKEWARD_EACH(Pack, gather(per_lane + k * kRegisterLanes, index));
+  BRAKEWARD_EACH(Pack, gather(per_lane + ptrdiff_t{k} * kRegisterLanes, index));
 }
 
 BRAKEWARD_INLINE Pack copy_sign(Pack magnitude, Pack sign) {

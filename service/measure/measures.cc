@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "math/check.h"
+
 namespace brakeward::measure {
 namespace {
 
@@ -33,7 +35,9 @@ class Collector {
  public:
   Collector() : values_(catalogue().size(), not_applicable("not made by this replay")) {}
   void put(std::string_view name, MeasureValue value) {
-    values_[static_cast<size_t>(*find_measure(name))] = value;
+    const std::optional<int> index = find_measure(name);
+    math::check(index.has_value(), "a measure that is made is not in the catalogue");
+    values_[static_cast<size_t>(index.value_or(0))] = value;
   }
   std::vector<MeasureValue> take() { return std::move(values_); }
 

@@ -21,9 +21,8 @@ const T* find_last(const std::vector<T>& list, std::string_view name) {
   return found == list.rend() ? nullptr : &*found;
 }
 
-double allowed_change(const Tolerance& t, const BaselineValue& baseline) {
-  const double parts[] = {t.effect, t.effect_ratio * std::fabs(*baseline.value),
-                          t.spread_factor * baseline.spread, t.floor};
+double allowed_change(const Tolerance& t, double baseline, double spread) {
+  const double parts[] = {t.effect, t.effect_ratio * std::fabs(baseline), t.spread_factor * spread, t.floor};
   double largest = 0;
   for (const double part : parts) {
     if (!std::isfinite(part)) return part;
@@ -49,15 +48,15 @@ double for_the_worse(double change, Worse worse, bool both_ways) {
 }
 
 // Candidate and baseline both have a value.
-void judge_change(const MeasureInfo& info, const Tolerance& tolerance, const BaselineValue& baseline,
+void judge_change(const MeasureInfo& info, const Tolerance& tolerance, double baseline, double spread,
                   double value, MeasureResult& result) {
-  const double allowed = allowed_change(tolerance, baseline);
-  if (!std::isfinite(allowed) || !std::isfinite(*baseline.value)) {
+  const double allowed = allowed_change(tolerance, baseline, spread);
+  if (!std::isfinite(allowed) || !std::isfinite(baseline)) {
     return set(result, Verdict::kError,
                concat("baseline or tolerance of ", spoken(info.name), " is not a finite number; correct it"));
   }
   const bool both_ways = tolerance.two_sided || info.worse == Worse::kEither;
-  const double change = value - *baseline.value;
+  const double change = value - baseline;
   const double change_for_worse = for_the_worse(change, info.worse, both_ways);
   result.allowed_change = allowed;
   result.tolerance_used = share(change_for_worse, allowed);
@@ -96,7 +95,7 @@ void judge_tolerance(const MeasureInfo& info, const MeasureValue& value, const T
   }
   if (never) return set(result, Verdict::kFail, lost_sentence(info, *baseline->value));
   if (!baseline_has_value) return set(result, Verdict::kInconclusive, gained_sentence(info, value.value));
-  judge_change(info, *tolerance, *baseline, value.value, result);
+  judge_change(info, *tolerance, *baseline->value, baseline->spread, value.value, result);
 }
 
 // Lets the limits have their say on top of the tolerance's verdict.

@@ -70,6 +70,7 @@ bool same_answers(const std::vector<replay::ReplayPlan>& plans, const std::vecto
   for (const Engine& e : engines) {
     e.run(batch_of(plans, other));
     for (int k = 0; k < replay::kLanes; ++k)
+      // Bits are what is compared. NOLINTNEXTLINE(bugprone-suspicious-memory-comparison)
       if (std::memcmp(&first[static_cast<size_t>(k)], &other[static_cast<size_t>(k)], sizeof(first[0])) !=
           0) {
         std::printf("WRONG     %s differs from %s in lane %d; nothing is timed\n", e.name, engines[0].name,

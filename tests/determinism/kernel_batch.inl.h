@@ -73,7 +73,7 @@ BRAKEWARD_INLINE void run_batch(const double* inputs, int count, double* outputs
   constexpr int kLanes = math::Traits<Real>::lanes;
   for (int first = 0; first < count; first += kLanes) {
     const double* pairs[kLanes];
-    for (int lane = 0; lane < kLanes; ++lane) pairs[lane] = inputs + 2 * (first + lane);
+    for (int lane = 0; lane < kLanes; ++lane) pairs[lane] = inputs + ptrdiff_t{2} * (first + lane);
     Real out[kOutputs];
     evaluate_all(math::load<Real>(pairs, 0), math::load<Real>(pairs, 1), out);
     for (int lane = 0; lane < kLanes; ++lane) {

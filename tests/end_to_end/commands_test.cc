@@ -111,7 +111,9 @@ TEST(Replay, PrintsTheMeasuresACheckPrints) {
       EXPECT_EQ(value, "-") << line;
       continue;
     }
-    const auto& info = measure::catalogue()[static_cast<size_t>(*measure::find_measure(name))];
+    const auto index = measure::find_measure(name);
+    ASSERT_TRUE(index.has_value()) << name;
+    const auto& info = measure::catalogue()[static_cast<size_t>(*index)];
     EXPECT_NEAR(std::stod(value), m.value(), 0.5000001 * std::pow(10.0, -info.decimals)) << line;
     ++measured;
   }

@@ -47,7 +47,7 @@ struct FoldFeed {
   double time_of_next() const { return double(tick + 1) * context.tick_s; }
 
   measure::MeasureValue measure_named(std::string_view name) const {
-    return measure::make_measures(folds, context)[static_cast<size_t>(*measure::find_measure(name))];
+    return measure::make_measures(folds, context)[static_cast<size_t>(measure::find_measure(name).value())];
   }
   double value(std::string_view name) const { return measure_named(name).value; }
 };

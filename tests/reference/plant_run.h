@@ -2,6 +2,8 @@
 // BRAKEWARD_ISA in one test source.
 #pragma once
 
+#include <cmath>
+
 #include "model/plant/plant.inl.h"
 #include "reference/sample_plan.h"
 
@@ -30,7 +32,7 @@ struct PlantRun {
     time += structure.tick_s;
   }
   void run_for(double seconds) {
-    const long ticks = static_cast<long>(seconds / structure.tick_s + 0.5);
+    const long ticks = std::lround(seconds / structure.tick_s);
     for (long i = 0; i < ticks; ++i) step();
   }
 };

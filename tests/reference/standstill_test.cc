@@ -163,7 +163,7 @@ TEST_P(Standstill, SlipAndSpeedDoNotChatterOnTheWay) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Tick, Standstill, testing::Values(0.0005, 0.001, 0.002, 0.005),
-                         [](const auto& p) { return "us" + std::to_string(int(p.param * 1e6 + 0.5)); });
+                         [](const auto& p) { return "us" + std::to_string(std::lround(p.param * 1e6)); });
 
 }  // namespace
 }  // namespace brakeward::reference

@@ -81,7 +81,7 @@ Braked brake(double share, double friction, double until_z) {
     out.f1 = -s.contact_force[0] / s.wheel_load[0];
     out.f2 = -s.contact_force[2] / s.wheel_load[2];
     for (int a = 0; a < 2 && out.first_locked < 0; ++a)
-      if (s.wheel_speed[2 * a] < 0.5) out.first_locked = a;
+      if (s.wheel_speed[ptrdiff_t{2} * a] < 0.5) out.first_locked = a;
     if (out.first_locked >= 0) break;
     out.z_at_limit = std::max(out.z_at_limit, out.z);
   }

@@ -69,7 +69,7 @@ TEST(CfcFilter, PassesASineWithThatGainAndNoPhaseShift) {
   constexpr double kRate = 1000.0, kClass = 10.0, kFrequency = 12.5;
   std::vector<double> samples(4000);
   for (size_t i = 0; i < samples.size(); ++i)
-    samples[i] = std::sin(2 * std::numbers::pi * kFrequency * i / kRate);
+    samples[i] = std::sin(2 * std::numbers::pi * kFrequency * static_cast<double>(i) / kRate);
   const auto c = cfc_coefficients(kClass, kRate);
   const auto filtered = cfc_filter(samples, kClass, kRate);
   ASSERT_TRUE(c.ok() && filtered.ok());

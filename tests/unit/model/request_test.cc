@@ -104,7 +104,7 @@ Volts of_travel(double travel) {
 // Mostly sound volts of a hand that moves, with spells of open, short, offset and stuck tracks.
 std::vector<Volts> random_sequence(unsigned seed, int ticks) {
   std::mt19937 dice(seed);
-  const auto chance = [&] { return dice() * 0x1p-32; };
+  const auto chance = [&] { return static_cast<double>(dice()) * 0x1p-32; };
   std::vector<Volts> out;
   double travel = 0;
   int spell[2] = {0, 0}, kind[2] = {0, 0}, hold = 0;

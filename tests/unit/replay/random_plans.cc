@@ -11,7 +11,9 @@ namespace {
 class Dice {
  public:
   explicit Dice(unsigned seed) : engine_(seed) {}
-  double between(double low, double high) { return low + (high - low) * (engine_() * 0x1p-32); }
+  double between(double low, double high) {
+    return low + (high - low) * (static_cast<double>(engine_()) * 0x1p-32);
+  }
   bool one_in(int n) { return engine_() % static_cast<unsigned>(n) == 0; }
 
  private:
@@ -66,6 +68,7 @@ std::vector<const ReplayPlan*> pointers_to(const std::vector<ReplayPlan>& plans)
 }
 
 bool same_bits(const measure::Folds<double>& a, const measure::Folds<double>& b) {
+  // Bits are what is compared. NOLINTNEXTLINE(bugprone-suspicious-memory-comparison)
   return std::memcmp(&a, &b, sizeof(a)) == 0;
 }
 
