@@ -112,6 +112,7 @@ TEST_F(Outputs, HasNoEscapeCodesWhereNobodyWatches) {
 }
 
 TEST_F(Outputs, HasColourAndProgressUnderATerminal) {
+  if (!has_pseudo_terminals()) GTEST_SKIP() << "this machine gives no pseudo terminal; mount /dev/pts";
   How how;
   how.terminal = true;
   how.environment = {"NO_COLOR="};  // empty counts as not set
@@ -124,6 +125,7 @@ TEST_F(Outputs, HasColourAndProgressUnderATerminal) {
 }
 
 TEST_F(Outputs, LeavesColourOutWhenAskedTo) {
+  if (!has_pseudo_terminals()) GTEST_SKIP() << "this machine gives no pseudo terminal; mount /dev/pts";
   How how;
   how.terminal = true;
   how.environment = {"NO_COLOR=1"};

@@ -84,6 +84,12 @@ Outcome run_with_files(const std::vector<std::string>& command, const How& how) 
 
 }  // namespace
 
+bool has_pseudo_terminals() {
+  const int master = ::posix_openpt(O_RDWR | O_NOCTTY);
+  if (master >= 0) ::close(master);
+  return master >= 0;
+}
+
 Outcome run_other(const std::vector<std::string>& command, const How& how) {
   return how.terminal ? run_under_terminal(command, how) : run_with_files(command, how);
 }

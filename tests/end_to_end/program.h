@@ -26,6 +26,9 @@ Outcome run(const std::vector<std::string>& arguments, const How& how = {});
 // Any other program, looked for in PATH.
 Outcome run_other(const std::vector<std::string>& command, const How& how = {});
 
+// Can this machine give a pseudo terminal? A bare chroot without /dev/pts cannot.
+bool has_pseudo_terminals();
+
 // Is a program of that name in PATH?
 bool is_installed(const std::string& program);
 
