@@ -19,21 +19,15 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
 
 absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
   std::vector<compile::CompiledScenario> compiled;
+  Compiler compiler(s);
+  for (const auto& scenario : s.library.scenarios) compiler.add(scenario, s.candidate.message, compiled);
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
+  std::vector<const compile::CompiledScenario*> all;
+  for (const auto& c : compiled) all.push_back(&c);
+  const auto replayed = replay_compiled(all, options);
+  if (!replayed.ok()) return replayed.status();
+  const std::vector<measure::Folds<double>>& folds = *replayed;
   std::string faults;
-  for (const auto& scenario : s.library.scenarios) {
-    auto c = compile_scenario(s, scenario, s.candidate.message);
-    if (c.ok())
-      compiled.push_back(*std::move(c));
-    else
-      faults += std::string(c.status().message()) + "\n";
-  }
-  if (!faults.empty()) return absl::InvalidArgumentError(faults);
-  std::vector<const replay::ReplayPlan*> plans;
-  for (const auto& c : compiled) plans.push_back(&c.plan);
-  replay::Options how;
-  how.threads = options.threads;
-  std::vector<measure::Folds<double>> folds;
-  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
   for (size_t i = 0; i < compiled.size(); ++i) {
     const auto& scenario = s.library.scenarios[i];
     const std::string& name = scenario.message.name();

@@ -26,22 +26,16 @@ const scenario::Loaded<v1::Calibration>* on_the_car(const Session& s, const v1::
 
 absl::StatusOr<Plans> compile_all(const Session& s) {
   Plans plans;
-  std::string faults;
-  const auto add = [&](auto compiled, std::vector<compile::CompiledScenario>& list) {
-    if (compiled.ok())
-      list.push_back(*std::move(compiled));
-    else
-      faults += std::string(compiled.status().message()) + "\n";
-  };
+  Compiler compiler(s);
   for (const auto& scenario : s.library.scenarios) {
-    add(compile_scenario(s, scenario, s.candidate.message), plans.candidate);
+    compiler.add(scenario, s.candidate.message, plans.candidate);
     const auto* fitted = on_the_car(s, scenario.message);
     plans.calibration.push_back(fitted ? &fitted->message : nullptr);
     const bool other = fitted && fitted->sha256 != s.candidate.sha256;
     plans.on_car_of.push_back(other ? static_cast<int>(plans.on_car.size()) : -1);
-    if (other) add(compile_scenario(s, scenario, fitted->message), plans.on_car);
+    if (other) compiler.add(scenario, fitted->message, plans.on_car);
   }
-  if (!faults.empty()) return absl::InvalidArgumentError(faults);
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
   return plans;
 }
 
@@ -51,21 +45,16 @@ struct Replayed {
 };
 
 absl::StatusOr<Replayed> replay_all(const Plans& plans, const Options& options) {
-  std::vector<const replay::ReplayPlan*> all;
-  for (const auto& c : plans.candidate) all.push_back(&c.plan);
-  for (const auto& c : plans.on_car) all.push_back(&c.plan);
-  replay::Options how;
-  how.threads = options.threads;
-  how.cancel = options.cancel;
-  if (options.progress) how.progress = [&](size_t done) { options.progress(done, all.size()); };
-  std::vector<measure::Folds<double>> folds;
-  if (absl::Status status = replay::run(all, how, folds); !status.ok()) return status;
+  std::vector<const compile::CompiledScenario*> all;
+  for (const auto& c : plans.candidate) all.push_back(&c);
+  for (const auto& c : plans.on_car) all.push_back(&c);
+  const auto folds = replay_compiled(all, options);
+  if (!folds.ok()) return folds.status();
   Replayed out;
-  for (size_t i = 0; i < all.size(); ++i)
-    out.seconds += folds[i].finish_tick * all[i]->structure.plant.tick_s;
-  const auto split = folds.begin() + static_cast<long>(plans.candidate.size());
-  out.candidate.assign(folds.begin(), split);
-  out.on_car.assign(split, folds.end());
+  for (size_t i = 0; i < all.size(); ++i) out.seconds += (*folds)[i].finish_tick * all[i]->context.tick_s;
+  const auto split = folds->begin() + static_cast<long>(plans.candidate.size());
+  out.candidate.assign(folds->begin(), split);
+  out.on_car.assign(split, folds->end());
   return out;
 }
 

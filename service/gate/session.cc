@@ -52,6 +52,32 @@ absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& sessio
   return absl::InvalidArgumentError(scenario.file.string() + ": " + std::string(out.status().message()));
 }
 
+void Compiler::add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
+                   std::vector<compile::CompiledScenario>& list) {
+  auto compiled = compile_scenario(session_, scenario, calibration);
+  if (compiled.ok())
+    list.push_back(*std::move(compiled));
+  else
+    faults_ += std::string(compiled.status().message()) + "\n";
+}
+
+absl::Status Compiler::status() const {
+  return faults_.empty() ? absl::OkStatus() : absl::InvalidArgumentError(faults_);
+}
+
+absl::StatusOr<std::vector<measure::Folds<double>>> replay_compiled(
+    const std::vector<const compile::CompiledScenario*>& compiled, const Options& options) {
+  std::vector<const replay::ReplayPlan*> plans;
+  for (const auto* c : compiled) plans.push_back(&c->plan);
+  replay::Options how;
+  how.threads = options.threads;
+  how.cancel = options.cancel;
+  if (options.progress) how.progress = [&](size_t done) { options.progress(done, plans.size()); };
+  std::vector<measure::Folds<double>> folds;
+  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
+  return folds;
+}
+
 std::string scenario_sha256(const scenario::Library& library,
                             const scenario::Loaded<v1::Scenario>& scenario) {
   std::string all = scenario.sha256;

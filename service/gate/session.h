@@ -34,6 +34,26 @@ absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& sessio
 // The baseline's values of a scenario; null without a baseline or where it lacks the scenario.
 const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, const std::string& name);
 
+// Compiles one replay after another and keeps every fault.
+class Compiler {
+ public:
+  explicit Compiler(const Session& session) : session_(session) {}
+
+  // Adds the replay to the list, or its fault to the faults.
+  void add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
+           std::vector<compile::CompiledScenario>& list);
+  // InvalidArgument with all faults, one a line; OK when there was none.
+  absl::Status status() const;
+
+ private:
+  const Session& session_;
+  std::string faults_;
+};
+
+// Replays them with the options' threads, cancellation and progress; folds in the same order.
+absl::StatusOr<std::vector<measure::Folds<double>>> replay_compiled(
+    const std::vector<const compile::CompiledScenario*>& compiled, const Options& options);
+
 // Hash of a scenario with everything its input is made of: its document, its recording's document and bytes.
 std::string scenario_sha256(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario);
 
