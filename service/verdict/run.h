@@ -51,7 +51,17 @@ struct ScenarioResult {
   std::optional<Reproduction> reproduction;
 };
 
+// One value in which the candidate differs from the baseline's calibration.
+struct CalibrationChange {
+  std::string address;  // of the value in the document
+  std::string before;   // as messages write values, for example "3 bar"
+  std::string after;
+};
+
 struct Run {
+  std::string run_id;       // empty for a run that no service has kept
+  std::string finished_at;  // RFC 3339, UTC; empty where nobody looked at a clock
+  std::string event_build;  // the event build this run was marked as; empty for a variant
   std::string calibration_name;
   std::string calibration_sha256;
   std::string vehicle_name;
@@ -60,7 +70,8 @@ struct Run {
   std::string baseline_event_build;  // empty when there was none
   RunState state = RunState::kAccepted;
   Verdict verdict = Verdict::kNone;
-  std::vector<ScenarioResult> scenarios;  // library order
+  std::vector<CalibrationChange> calibration_changes;  // from the baseline's calibration, in schema order
+  std::vector<ScenarioResult> scenarios;               // library order
   int numerics_version = 0;
   std::string result_sha256;
   double duration_s = 0;
