@@ -1,4 +1,5 @@
-// The one list of metrics: name, type, unit, labels, help. The pages, the documentation and the tests read it.
+// The one list of metrics: name, type, unit, labels, help. The pages, the documentation and the tests read
+// it.
 //
 // Service metrics count what the program does; result metrics show what runs marked as an event build found.
 // Names carry base units (m, s, Pa, degC, ratio of 1), counters end in _total, labels are bounded.

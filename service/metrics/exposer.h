@@ -23,7 +23,7 @@ class Page {
   // InvalidArgument for a host or port that cannot be, Unavailable for an address that is taken or not this
   // machine's; both name it and the remedy.
   static absl::StatusOr<std::unique_ptr<Page>> serve(
-      const std::string& host, int port, std::vector<std::shared_ptr<const prometheus::Collectable>> sources);
+      const std::string& host, int port, std::vector<std::shared_ptr<prometheus::Collectable>> sources);
   ~Page();
   Page(const Page&) = delete;
   Page& operator=(const Page&) = delete;
@@ -33,7 +33,7 @@ class Page {
 
  private:
   Page();
-  std::vector<std::shared_ptr<const prometheus::Collectable>> sources_;
+  std::vector<std::shared_ptr<prometheus::Collectable>> sources_;
   std::unique_ptr<prometheus::Exposer> exposer_;
   int port_ = 0;
 };

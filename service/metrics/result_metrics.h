@@ -1,8 +1,9 @@
 // Results of event builds: what dashboards follow from build to build. A variant never shows here.
 //
 // A library shows its newest five event builds and its anchor, the oldest one. Series of a library that is
-// set again are replaced whole, so that none goes stale. Values that are missing or not finite have no series;
-// the verdict of the build says why. Text in labels is made valid UTF-8, U+FFFD for each byte that is not.
+// set again are replaced whole, so that none goes stale. Values that are missing or not finite have no
+// series, nor have measures the catalogue does not know; the verdict of the build says why. Text in labels is
+// made valid UTF-8 without control characters; of two names that then read the same the first counts.
 //
 // The page holds at most kMostSeries series over all libraries. When that cuts, whole builds go first, oldest
 // first: those furthest back in their library (an anchor is the furthest), of equals the library whose name
@@ -10,10 +11,12 @@
 // then the last in library order. brakeward_result_series_cut says how many series of which build went.
 // Drift is measured against the anchor also when the anchor's own series were cut.
 //
-// brakeward_drift_ratio: of the scenarios that build and anchor both judged, the largest change for the worse
-// from the anchor's value divided by the change allowed to that build; negative when every scenario became
-// better; absolute for measures of which either way is worse. Only for builds made with the anchor's vehicle
-// and numerics version; brakeward_drift_builds_not_compared counts the others.
+// brakeward_drift_ratio: of the scenarios in which the build passed or failed by this measure and the anchor
+// has a value, the largest change for the worse from the anchor's value divided by the change allowed to that
+// build; negative when every scenario became better; absolute for measures of which either way is worse. Only
+// for builds made with the anchor's vehicle and numerics version; brakeward_drift_builds_not_compared counts
+// the others. A run does not say which tolerances counted both ways, so a one-way measure under such a
+// tolerance drifts the one way here.
 #pragma once
 
 #include <memory>
@@ -45,10 +48,10 @@ class ResultMetrics {
   ResultMetrics& operator=(const ResultMetrics&) = delete;
 
   // Replaces what is shown of one library. `builds`: runs of its event builds, newest first; of several runs
-  // of one build the first counts, and builds beyond the newest five are not looked at. `anchor`: a run of the
-  // oldest event build; without one the last of `builds`. No builds and no anchor: the library is forgotten.
-  // InvalidArgument, changing nothing, for a run that is no event build or of another library;
-  // ResourceExhausted beyond kMostLibraries.
+  // of one build the first counts, and builds beyond the newest five are not looked at. `anchor`: a run of
+  // the oldest event build; without one the last of `builds`. No builds and no anchor: the library is
+  // forgotten. InvalidArgument, changing nothing, for a run that is no event build or of another library,
+  // naming all such; ResourceExhausted beyond kMostLibraries.
   absl::Status set(std::string_view library, const std::vector<verdict::Run>& builds,
                    const std::optional<verdict::Run>& anchor);
 
@@ -56,7 +59,7 @@ class ResultMetrics {
   std::string page() const;
 
   // For metrics::Page.
-  std::shared_ptr<const prometheus::Collectable> collectable() const;
+  std::shared_ptr<prometheus::Collectable> collectable() const;
 
  private:
   struct Shown;
@@ -66,7 +69,7 @@ class ResultMetrics {
 // One run of an event build as a page of its own, for the text file folder of a node exporter. That reads
 // files whose names end in .prom, so the caller must insist on that, and must write the file whole or not at
 // all (report::write_file_atomically). No drift: that takes two builds. InvalidArgument for a run that is no
-// event build.
+// event build or names no library.
 absl::StatusOr<std::string> result_page(const verdict::Run& run);
 
 }  // namespace brakeward::metrics

@@ -46,7 +46,7 @@ class ServiceMetrics {
   std::string page() const;
 
   // For metrics::Page.
-  std::shared_ptr<const prometheus::Collectable> collectable() const;
+  std::shared_ptr<prometheus::Collectable> collectable() const;
 
  private:
   struct Series;
