@@ -44,8 +44,8 @@ void put(Json& object, const char* field, const std::optional<double>& x) {
   if (x) object[field] = number(*x);
 }
 
-void put_reason(Json& object, const std::string& reason) {
-  if (!reason.empty()) object["reason"] = reason;
+void put(Json& object, const char* field, const std::string& text) {
+  if (!text.empty()) object[field] = text;
 }
 
 Json to_json(const verdict::MeasureResult& m) {
@@ -57,7 +57,7 @@ Json to_json(const verdict::MeasureResult& m) {
   put(json, "allowed_change", m.allowed_change);
   put(json, "tolerance_used", m.tolerance_used);
   json["verdict"] = verdict_value(m.verdict);
-  put_reason(json, m.reason);
+  put(json, "reason", m.reason);
   return json;
 }
 
@@ -70,12 +70,16 @@ Json to_json(const verdict::Reproduction& r) {
   return json;
 }
 
+Json to_json(const verdict::CalibrationChange& c) {
+  return {{"address", c.address}, {"before", c.before}, {"after", c.after}};
+}
+
 Json to_json(const verdict::ScenarioResult& s) {
   Json json = Json::object();
   json["scenario"] = s.scenario;
   json["scenario_class"] = class_value(s.scenario_class);
   json["verdict"] = verdict_value(s.verdict);
-  put_reason(json, s.reason);
+  put(json, "reason", s.reason);
   json["measures"] = Json::array();
   for (const verdict::MeasureResult& m : s.measures) json["measures"].push_back(to_json(m));
   if (s.reproduction) json["reproduction"] = to_json(*s.reproduction);
@@ -101,6 +105,12 @@ std::string render_json(const verdict::Run& run) {
   json["duration_s"] = number(run.duration_s);
   json["replayed_s"] = number(run.replayed_s);
   json["caution"] = verdict::caution();
+  put(json, "run_id", run.run_id);
+  put(json, "finished_at", run.finished_at);
+  put(json, "event_build", run.event_build);
+  for (const verdict::CalibrationChange& c : run.calibration_changes) {
+    json["calibration_changes"].push_back(to_json(c));
+  }
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

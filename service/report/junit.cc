@@ -101,12 +101,10 @@ std::string details_of(const MeasureResult& m) {
 
 Suite suite_of(const ScenarioResult& s) {
   Suite suite{s.scenario, s.scenario_class, {}};
-  Verdict gravest = Verdict::kNone;
   for (const MeasureResult* m : ordered_measures(s)) {
     suite.cases.push_back({m->measure, m->verdict, m->reason, details_of(*m)});
-    gravest = worst(gravest, m->verdict);
   }
-  if (s.verdict > gravest || s.measures.empty()) {
+  if (is_graver_than_measures(s)) {
     suite.cases.insert(suite.cases.begin(), Case{"scenario", s.verdict, s.reason, ""});
   }
   return suite;

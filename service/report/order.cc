@@ -52,6 +52,33 @@ std::vector<const MeasureResult*> ordered_measures(const ScenarioResult& scenari
   return ordered(scenario.measures);
 }
 
+bool is_graver_than_measures(const ScenarioResult& scenario) {
+  verdict::Verdict gravest = verdict::Verdict::kNone;
+  for (const MeasureResult& m : scenario.measures) gravest = verdict::worst(gravest, m.verdict);
+  return scenario.verdict > gravest || scenario.measures.empty();
+}
+
+std::vector<Finding> ordered_findings(const verdict::Run& run) {
+  using FindingKey = std::tuple<int, double, std::string_view, std::string_view>;
+  std::vector<std::pair<FindingKey, Finding>> keyed;
+  for (const ScenarioResult& s : run.scenarios) {
+    if (is_graver_than_measures(s)) {
+      const auto [verdict, share, name] = key_of(s);
+      keyed.push_back({{verdict, share, name, ""}, {&s, nullptr}});
+    }
+    for (const MeasureResult& m : s.measures) {
+      if (m.verdict == verdict::Verdict::kNone) continue;
+      const auto [verdict, share, name] = key_of(m);
+      keyed.push_back({{verdict, share, s.scenario, name}, {&s, &m}});
+    }
+  }
+  std::stable_sort(keyed.begin(), keyed.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<Finding> result;
+  for (const auto& [key, finding] : keyed) result.push_back(finding);
+  return result;
+}
+
 MeasureForm form_of(std::string_view measure) {
   const std::optional<int> position = measure::find_measure(measure);
   if (!position) return {};

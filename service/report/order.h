@@ -2,6 +2,7 @@
 // used, then the name.
 #pragma once
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -16,6 +17,22 @@ std::vector<const verdict::ScenarioResult*> ordered_scenarios(const verdict::Run
 // Pointers into `scenario`, which must outlive them. A measure without a tolerance used comes after those
 // that have one.
 std::vector<const verdict::MeasureResult*> ordered_measures(const verdict::ScenarioResult& scenario);
+
+// A measure that was judged, or a scenario whose verdict is graver than those of its measures.
+struct Finding {
+  const verdict::ScenarioResult* scenario = nullptr;
+  const verdict::MeasureResult* measure = nullptr;  // nullptr: the scenario itself
+
+  verdict::Verdict verdict() const { return measure != nullptr ? measure->verdict : scenario->verdict; }
+  const std::string& reason() const { return measure != nullptr ? measure->reason : scenario->reason; }
+};
+
+// Of all scenarios together; of two that are equally grave and near their tolerance the scenario's name
+// decides, then the measure's. Pointers into `run`.
+std::vector<Finding> ordered_findings(const verdict::Run& run);
+
+// True when the verdict does not follow from the measures: there are none, or none is as grave.
+bool is_graver_than_measures(const verdict::ScenarioResult& scenario);
 
 // Unit and decimals of a measure, from the catalogue; no unit and 6 decimals for a measure it does not know.
 struct MeasureForm {

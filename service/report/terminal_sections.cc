@@ -1,10 +1,8 @@
 #include <algorithm>
-#include <array>
-#include <map>
-#include <set>
 #include <vector>
 
 #include "report/order.h"
+#include "report/summary.h"
 #include "report/terminal_parts.h"
 #include "report/text.h"
 #include "verdict/concat.h"
@@ -13,67 +11,22 @@
 namespace brakeward::report {
 namespace {
 
-using verdict::MeasureResult;
 using verdict::Run;
 using verdict::ScenarioResult;
 using verdict::Verdict;
 
 constexpr size_t kMostReasons = 8;
-constexpr std::array<Verdict, 5> kGravestFirst = {Verdict::kError, Verdict::kFail, Verdict::kInconclusive,
-                                                  Verdict::kPass, Verdict::kNone};
-
-std::string counted(size_t count, std::string_view noun) {
-  return verdict::concat(count, " ", noun, count == 1 ? "" : "s");
-}
-
-struct Group {
-  std::string reason;
-  size_t measures = 0;
-  std::set<std::string> scenarios;
-};
-
-// Groups of equal reasons, the largest first.
-std::vector<Group> groups_of_none(const Run& run) {
-  std::map<std::string, Group> groups;
-  for (const ScenarioResult& s : run.scenarios) {
-    for (const MeasureResult& m : s.measures) {
-      if (m.verdict != Verdict::kNone) continue;
-      Group& group = groups[m.reason];
-      group.reason = m.reason.empty() ? "no reason given" : m.reason;
-      ++group.measures;
-      group.scenarios.insert(s.scenario);
-    }
-  }
-  std::vector<Group> sorted;
-  for (auto& [reason, group] : groups) sorted.push_back(std::move(group));
-  std::stable_sort(sorted.begin(), sorted.end(),
-                   [](const Group& a, const Group& b) { return a.measures > b.measures; });
-  return sorted;
-}
-
-// "1 fail, 3 pass", gravest first; fail and pass are named even when there are none.
-std::string tally(const std::map<Verdict, size_t>& counts) {
-  std::string text;
-  for (const Verdict v : kGravestFirst) {
-    const auto found = counts.find(v);
-    const size_t count = found == counts.end() ? 0 : found->second;
-    if (count == 0 && v != Verdict::kFail && v != Verdict::kPass) continue;
-    verdict::append(text, text.empty() ? "" : ", ", count, " ", word(v));
-  }
-  return text;
-}
 
 }  // namespace
 
 std::string not_judged_section(const Run& run, const TerminalOptions& options) {
-  const std::vector<Group> groups = groups_of_none(run);
+  const std::vector<ReasonGroup> groups = groups_by_reason(run, Verdict::kNone);
   if (groups.empty()) return "";
   std::string text = "measures not judged (none):\n";
   for (size_t i = 0; i < std::min(groups.size(), kMostReasons); ++i) {
-    const Group& group = groups[i];
-    const std::string where =
-        group.scenarios.size() == 1 ? *group.scenarios.begin() : counted(group.scenarios.size(), "scenario");
-    text += paragraph("  - ", verdict::concat(group.measures, " in ", where, ": ", group.reason), options);
+    const ReasonGroup& group = groups[i];
+    text += paragraph("  - ", verdict::concat(group.measures, " in ", place_of(group), ": ", group.reason),
+                      options);
   }
   if (groups.size() > kMostReasons) {
     verdict::append(text, "  - and ", counted(groups.size() - kMostReasons, "more reason"),
@@ -107,16 +60,7 @@ std::string reproduction_section(const Run& run) {
 }
 
 std::string summary_section(const Run& run, const TerminalOptions& options) {
-  std::map<Verdict, size_t> scenarios;
-  std::map<Verdict, size_t> measures;
-  size_t measure_count = 0;
-  for (const ScenarioResult& s : run.scenarios) {
-    ++scenarios[s.verdict];
-    for (const MeasureResult& m : s.measures) ++measures[m.verdict];
-    measure_count += s.measures.size();
-  }
-  std::string text = verdict::concat(counted(run.scenarios.size(), "scenario"), ": ", tally(scenarios), "\n",
-                                     counted(measure_count, "measure"), ": ", tally(measures), "\n");
+  std::string text = verdict::concat(scenario_tally(run), "\n", measure_tally(run), "\n");
   if (run.replayed_s > 0) {
     verdict::append(text, "replayed ", verdict::format_number(run.replayed_s, 1), " s of driving in ",
                     verdict::format_number(run.duration_s, 2), " s, numerics version ", run.numerics_version,

@@ -1,14 +1,14 @@
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <set>
+#include <utility>
 #include <vector>
 
+#include "report/cells.h"
 #include "report/order.h"
 #include "report/terminal_parts.h"
 #include "report/text.h"
 #include "verdict/concat.h"
-#include "verdict/number.h"
 
 namespace brakeward::report {
 namespace {
@@ -24,30 +24,14 @@ constexpr std::array<std::string_view, kColumns> kGaps = {"", "  ", "  ", " ", "
 constexpr size_t kWidestCell = 48;  // a longer name pushes its own row aside, not every row
 constexpr size_t kMostInconclusiveReasons = 3;
 
-bool beyond_tolerance(const MeasureResult& m) {
-  return m.tolerance_used && *m.tolerance_used > 1;
-}
-
-// Value, change, allowed change and share used of a measure. A measure that fails for another reason than its
-// tolerance says which in the last of them.
 void fill(const MeasureResult& m, Row& row) {
-  const MeasureForm form = form_of(m.measure);
-  const bool fails = m.verdict == Verdict::kFail;
+  MeasureCells cells = cells_of(m);
   row[kMeasure] = clean(m.measure);
-  row[kValue] = m.value ? verdict::format_number(*m.value, form.decimals) : fails ? "never" : "-";
-  if (m.value && form.unit != "1") row[kUnit] = form.unit;
-  row[kChange] = row[kAllowed] = "-";
-  if (m.value && m.baseline) row[kChange] = verdict::format_signed(*m.value - *m.baseline, form.decimals);
-  if (m.allowed_change) row[kAllowed] = verdict::format_number(*m.allowed_change, form.decimals);
-  if (m.value && m.baseline && m.allowed_change && beyond_tolerance(m)) {
-    const double change = *m.value - *m.baseline;
-    const verdict::NumberPair pair =
-        verdict::format_apart(std::fabs(change), *m.allowed_change, form.decimals);
-    row[kChange] = verdict::concat(change < 0 ? "-" : "+", pair.value);
-    row[kAllowed] = pair.bound;
-  }
-  row[kUsed] = m.tolerance_used ? verdict::format_share(*m.tolerance_used) : "-";
-  if (fails && m.value && !beyond_tolerance(m)) row[kUsed] = "limit";
+  row[kValue] = std::move(cells.value);
+  if (m.value) row[kUnit] = cells.unit;
+  row[kChange] = std::move(cells.change);
+  row[kAllowed] = std::move(cells.allowed);
+  row[kUsed] = std::move(cells.used);
 }
 
 Row row_of(const ScenarioResult& s) {

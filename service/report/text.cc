@@ -32,9 +32,17 @@ CodePoint decode(std::string_view text) {
   return {value, length, true};
 }
 
+// Marks, embeddings, overrides and isolates of writing direction (Unicode UAX 9): they can make a line read
+// in another order than it is written.
+bool turns_text(uint32_t c) {
+  return c == 0x061c || c == 0x200e || c == 0x200f || (c >= 0x202a && c <= 0x202e) ||
+         (c >= 0x2066 && c <= 0x2069);
+}
+
 bool is_printable(const CodePoint& c) {
   const bool control = c.value < 0x20 || (c.value >= 0x7f && c.value < 0xa0);
-  return c.valid && !control && c.value != 0xfffe && c.value != 0xffff;
+  const bool separator = c.value == 0x2028 || c.value == 0x2029;
+  return c.valid && !control && !separator && !turns_text(c.value) && c.value != 0xfffe && c.value != 0xffff;
 }
 
 }  // namespace

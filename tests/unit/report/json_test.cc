@@ -31,6 +31,15 @@ bool same_bits(double a, double b) {
   return std::memcmp(&a, &b, sizeof a) == 0;
 }
 
+// The sample run with every field filled in.
+verdict::Run full_run() {
+  verdict::Run run = sample_run();
+  run.run_id = "run-7";
+  run.finished_at = "2026-01-02T03:04:05Z";
+  run.event_build = "spring_3";
+  return run;
+}
+
 TEST(Json, HeadReadsBackThroughProtobuf) {
   const verdict::Run run = sample_run();
   const v1::Run message = parsed(run);
@@ -47,6 +56,28 @@ TEST(Json, HeadReadsBackThroughProtobuf) {
   EXPECT_EQ(message.duration_s(), run.duration_s);
   EXPECT_EQ(message.replayed_s(), run.replayed_s);
   EXPECT_EQ(message.caution(), verdict::caution());
+}
+
+TEST(Json, WhatAServiceAddsReadsBackAndIsLeftOutWhenEmpty) {
+  verdict::Run run = full_run();
+  const v1::Run message = parsed(run);
+  EXPECT_EQ(message.run_id(), run.run_id);
+  EXPECT_EQ(message.finished_at(), run.finished_at);
+  EXPECT_EQ(message.event_build(), run.event_build);
+  ASSERT_GT(message.calibration_changes_size(), 0);
+  ASSERT_EQ(message.calibration_changes_size(), static_cast<int>(run.calibration_changes.size()));
+  for (int i = 0; i < message.calibration_changes_size(); ++i) {
+    const verdict::CalibrationChange& change = run.calibration_changes[static_cast<size_t>(i)];
+    EXPECT_EQ(message.calibration_changes(i).address(), change.address);
+    EXPECT_EQ(message.calibration_changes(i).before(), change.before);
+    EXPECT_EQ(message.calibration_changes(i).after(), change.after);
+  }
+  run.run_id = run.finished_at = run.event_build = "";
+  run.calibration_changes.clear();
+  const std::string bare = render_json(run);
+  for (const char* field : {"run_id", "finished_at", "\"event_build", "calibration_changes"}) {
+    EXPECT_EQ(bare.find(field), std::string::npos) << field;
+  }
 }
 
 void expect_same(bool has, double there, const std::optional<double>& here, const std::string& what) {
@@ -123,7 +154,7 @@ TEST(Json, AClassTheSchemaLacksIsUnspecified) {
 }
 
 TEST(Json, FieldsOfTheSchemaAreAllThereInOrder) {
-  const auto json = nlohmann::ordered_json::parse(render_json(sample_run()));
+  const auto json = nlohmann::ordered_json::parse(render_json(full_run()));
   const auto* fields = v1::Run::descriptor();
   ASSERT_EQ(json.size(), static_cast<size_t>(fields->field_count()));
   int i = 0;

@@ -89,6 +89,9 @@ verdict::Run sample_run() {
   run.numerics_version = 3;
   run.duration_s = 0.75;
   run.replayed_s = 94.5;
+  run.calibration_changes = {{"hand_control.dead_band_mm", "1.5 mm", "2 mm"},
+                             {"balance.steps[\"+2\"].front_percent", "62 %", "61.5 %"},
+                             {"pressure_control.prefill_bar", "8 bar", "unset (0 bar)"}};
   run.scenarios.push_back(judged("dry_stop_100", "straight_dry", dry_stop()));
   run.scenarios.push_back(judged("corner_entry_replay", "stab", drifting()));
   run.scenarios.back().reproduction = verdict::Reproduction{"spring_1", 0.625, 2.5, 2.4};

@@ -1,0 +1,192 @@
+#include "report/markdown.h"
+
+#include <algorithm>
+#include <array>
+#include <vector>
+
+#include "report/cells.h"
+#include "report/changes.h"
+#include "report/markdown_text.h"
+#include "report/order.h"
+#include "report/summary.h"
+#include "verdict/concat.h"
+#include "verdict/number.h"
+
+namespace brakeward::report {
+namespace {
+
+using verdict::concat;
+using verdict::Run;
+using verdict::Verdict;
+
+constexpr size_t kMostNameBytes = 240;
+constexpr size_t kMostReasonBytes = 1200;
+constexpr size_t kMostFindings = 5;
+constexpr size_t kMostGroups = 6;  // of each verdict
+constexpr size_t kMostChanges = 30;
+constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
+
+// A shape beside the word; none of them is one that platforms paint as a coloured picture.
+std::string_view shape(Verdict v) {
+  switch (v) {
+    case Verdict::kNone:
+      return "\xe2\x80\x93";  // en dash
+    case Verdict::kPass:
+      return "\xe2\x9c\x93";  // check mark
+    case Verdict::kInconclusive:
+      return "?";
+    case Verdict::kFail:
+      return "\xe2\x9c\x97";  // ballot x
+    case Verdict::kError:
+      return "!";
+  }
+  return "!";
+}
+
+std::string shown(Verdict v) {
+  return concat(shape(v), " ", word(v));
+}
+
+std::string name_of(std::string_view text) {
+  return markdown(text, kMostNameBytes);
+}
+
+std::string head(const Run& run) {
+  std::string text = concat("## Brake calibration check: ", shown(run.verdict), "\n\n");
+  if (run.state != verdict::RunState::kCompleted) {
+    verdict::append(text, "**The run is not complete: ", word(run.state), ".**\n\n");
+  }
+  return concat(text, "- ", scenario_tally(run), "\n- ", measure_tally(run), "\n");
+}
+
+std::string row(std::string_view label, std::string_view name, std::string_view sha256 = "") {
+  if (name.empty() && sha256.empty()) return "";
+  std::string value = name_of(name);
+  if (!sha256.empty()) {
+    verdict::append(value, value.empty() ? "" : ", ", "SHA-256 ", name_of(sha256.substr(0, kHashDigits)));
+  }
+  return concat("| ", label, " | ", value, " |\n");
+}
+
+std::string compared(const Run& run) {
+  const std::string_view none = "none: changes cannot be judged, limits can";
+  const std::string_view baseline = run.baseline_event_build.empty() ? none : run.baseline_event_build;
+  return concat("### What was compared\n\n| | |\n| --- | --- |\n",
+                row("candidate", run.calibration_name, run.calibration_sha256), row("baseline", baseline),
+                row("vehicle", run.vehicle_name, run.vehicle_sha256), row("library", run.library_name),
+                row("marked as event build", run.event_build), "| numerics version | ", run.numerics_version,
+                " |\n", row("result", "", run.result_sha256), row("run", run.run_id),
+                row("finished at", run.finished_at));
+}
+
+std::string finding_row(const Finding& f) {
+  const std::string scenario = name_of(f.scenario->scenario);
+  if (f.measure == nullptr) {
+    return concat("| ", scenario, " | the scenario itself | - | - | - | - | - | ", shown(f.verdict()),
+                  " |\n");
+  }
+  const MeasureCells cells = cells_of(*f.measure);
+  const auto in_unit = [&](const std::string& number, bool is_there) {
+    return is_there ? verdict::with_unit(number, cells.unit) : number;
+  };
+  return concat("| ", scenario, " | ", name_of(f.measure->measure), " | ",
+                in_unit(cells.value, f.measure->value.has_value()), " | ",
+                in_unit(cells.baseline, f.measure->baseline.has_value()), " | ", cells.change, " | ",
+                cells.allowed, " | ", cells.used, " | ", shown(f.verdict()), " |\n");
+}
+
+std::string finding_reason(const Finding& f) {
+  if (f.verdict() == Verdict::kPass || f.reason().empty()) return "";
+  const std::string where = f.measure == nullptr ? "" : concat(", ", name_of(f.measure->measure));
+  return concat("- ", shape(f.verdict()), " ", name_of(f.scenario->scenario), where, ": ",
+                markdown(f.reason(), kMostReasonBytes), "\n");
+}
+
+std::string worst_findings(const Run& run) {
+  const std::vector<Finding> findings = ordered_findings(run);
+  if (findings.empty()) return "### Findings\n\nNothing was judged.\n";
+  const auto end = findings.begin() + static_cast<ptrdiff_t>(std::min(findings.size(), kMostFindings));
+  std::string text =
+      "### The worst findings\n\n"
+      "| scenario | measure | value | baseline | change | allowed | tolerance used | verdict |\n"
+      "| --- | --- | ---: | ---: | ---: | ---: | ---: | --- |\n";
+  std::string reasons;
+  for (auto f = findings.begin(); f != end; ++f) {
+    text += finding_row(*f);
+    reasons += finding_reason(*f);
+  }
+  if (!reasons.empty()) verdict::append(text, "\n", reasons);
+  const auto more =
+      std::count_if(end, findings.end(), [](const Finding& f) { return f.verdict() > Verdict::kPass; });
+  if (more > 0) {
+    verdict::append(text, "\n", more, more == 1 ? " more finding is" : " more findings are",
+                    " no pass; the JSON and the terminal have them all.\n");
+  }
+  return text;
+}
+
+std::string calibration_changes(const Run& run) {
+  const std::string title = "### What the candidate changes\n\n";
+  if (!run.calibration_changes.empty()) {
+    return title + render_changes_markdown(run.calibration_changes, kMostChanges);
+  }
+  if (run.baseline_event_build.empty()) {
+    return title + "There is no baseline whose calibration the candidate could be held against.\n";
+  }
+  return title + "No value differs from the baseline's calibration.\n";
+}
+
+// What would settle a measure that was not judged, where its reason does not say so itself.
+std::string_view remedy_of(std::string_view reason) {
+  struct Remedy {
+    std::string_view reason, text;
+  };
+  static constexpr std::array<Remedy, 6> kRemedies = {{
+      {"no tolerance for this class of scenario",
+       "a tolerance for the measure and class in the tolerance set, if it should count"},
+      {"there is no baseline to compare with", "a baseline of a released calibration"},
+      {"the baseline has no value for it", "a baseline made anew and approved"},
+      {"the event never came, nor did it in the baseline",
+       "nothing here: give a limit if the event must come"},
+      {"recorded line pressure", "a recording that holds the driver's control"},
+      {"the recorded pressure", "a recording that holds the driver's control"},
+  }};
+  for (const Remedy& r : kRemedies) {
+    if (reason.substr(0, r.reason.size()) == r.reason) return r.text;
+  }
+  return "";
+}
+
+std::string groups_of(const Run& run, Verdict v) {
+  const std::vector<ReasonGroup> groups = groups_by_reason(run, v);
+  std::string text;
+  for (size_t i = 0; i < std::min(groups.size(), kMostGroups); ++i) {
+    const ReasonGroup& g = groups[i];
+    verdict::append(text, "- ", shown(v), ", ", counted(g.measures, "measure"), " in ", name_of(place_of(g)),
+                    ": ", markdown(g.reason, kMostReasonBytes));
+    if (const std::string_view remedy = remedy_of(g.reason); !remedy.empty()) {
+      verdict::append(text, " (would settle it: ", remedy, ")");
+    }
+    text += "\n";
+  }
+  if (groups.size() > kMostGroups) {
+    verdict::append(text, "- and ", counted(groups.size() - kMostGroups, "more reason"), " for ", word(v),
+                    "; the JSON has them all\n");
+  }
+  return text;
+}
+
+std::string not_judged(const Run& run) {
+  const std::string text = groups_of(run, Verdict::kInconclusive) + groups_of(run, Verdict::kNone);
+  if (text.empty()) return "### Not judged\n\nEvery measure was judged.\n";
+  return "### Not judged, and what would settle it\n\n" + text;
+}
+
+}  // namespace
+
+std::string render_markdown(const Run& run) {
+  return concat(head(run), "\n", compared(run), "\n", worst_findings(run), "\n", calibration_changes(run),
+                "\n", not_judged(run), "\n> **Caution.** ", verdict::caution(), "\n");
+}
+
+}  // namespace brakeward::report

@@ -1,0 +1,75 @@
+#include "report/summary.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "verdict/concat.h"
+
+namespace brakeward::report {
+namespace {
+
+using verdict::MeasureResult;
+using verdict::Run;
+using verdict::ScenarioResult;
+using verdict::Verdict;
+
+constexpr std::array<Verdict, 5> kGravestFirst = {Verdict::kError, Verdict::kFail, Verdict::kInconclusive,
+                                                  Verdict::kPass, Verdict::kNone};
+
+std::string tally(size_t all, std::string_view noun, const std::map<Verdict, size_t>& counts) {
+  std::string text;
+  for (const Verdict v : kGravestFirst) {
+    const auto found = counts.find(v);
+    const size_t count = found == counts.end() ? 0 : found->second;
+    if (count == 0 && v != Verdict::kFail && v != Verdict::kPass) continue;
+    verdict::append(text, text.empty() ? "" : ", ", count, " ", word(v));
+  }
+  return verdict::concat(counted(all, noun), ": ", text);
+}
+
+}  // namespace
+
+std::string counted(size_t count, std::string_view noun) {
+  return verdict::concat(count, " ", noun, count == 1 ? "" : "s");
+}
+
+std::string scenario_tally(const Run& run) {
+  std::map<Verdict, size_t> counts;
+  for (const ScenarioResult& s : run.scenarios) ++counts[s.verdict];
+  return tally(run.scenarios.size(), "scenario", counts);
+}
+
+std::string measure_tally(const Run& run) {
+  std::map<Verdict, size_t> counts;
+  size_t all = 0;
+  for (const ScenarioResult& s : run.scenarios) {
+    for (const MeasureResult& m : s.measures) ++counts[m.verdict];
+    all += s.measures.size();
+  }
+  return tally(all, "measure", counts);
+}
+
+std::vector<ReasonGroup> groups_by_reason(const Run& run, Verdict of) {
+  std::map<std::string, ReasonGroup> groups;
+  for (const ScenarioResult& s : run.scenarios) {
+    for (const MeasureResult& m : s.measures) {
+      if (m.verdict != of) continue;
+      ReasonGroup& group = groups[m.reason];
+      group.reason = m.reason.empty() ? "no reason given" : m.reason;
+      ++group.measures;
+      group.scenarios.insert(s.scenario);
+    }
+  }
+  std::vector<ReasonGroup> sorted;
+  for (auto& [reason, group] : groups) sorted.push_back(std::move(group));
+  std::stable_sort(sorted.begin(), sorted.end(),
+                   [](const ReasonGroup& a, const ReasonGroup& b) { return a.measures > b.measures; });
+  return sorted;
+}
+
+std::string place_of(const ReasonGroup& group) {
+  return group.scenarios.size() == 1 ? *group.scenarios.begin() : counted(group.scenarios.size(), "scenario");
+}
+
+}  // namespace brakeward::report
