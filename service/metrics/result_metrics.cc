@@ -8,7 +8,6 @@
 
 #include "metrics/cap.h"
 #include "metrics/drift.h"
-#include "metrics/event_build.h"
 #include "metrics/text.h"
 #include "verdict/concat.h"
 
@@ -119,20 +118,11 @@ std::shared_ptr<prometheus::Collectable> ResultMetrics::collectable() const {
   return shown_;
 }
 
-absl::Status check_event_build(const Run& run) {
-  const std::string fault = fault_of(run);
-  return fault.empty() ? absl::OkStatus() : absl::InvalidArgumentError(fault);
-}
-
-std::vector<prometheus::MetricFamily> families_of_run(const Run& run) {
+absl::StatusOr<std::string> result_page(const Run& run) {
+  if (const std::string fault = fault_of(run); !fault.empty()) return absl::InvalidArgumentError(fault);
   LibrarySeries series;
   series.builds.push_back(std::make_shared<const BuildSeries>(series_of(run, nullptr)));
-  return families_within({{clean_label(run.library_name), std::move(series)}}, kMostSeries);
-}
-
-absl::StatusOr<std::string> result_page(const Run& run) {
-  if (absl::Status status = check_event_build(run); !status.ok()) return status;
-  return to_text(families_of_run(run));
+  return to_text(families_within({{clean_label(run.library_name), std::move(series)}}, kMostSeries));
 }
 
 }  // namespace brakeward::metrics

@@ -58,7 +58,7 @@ Sample sample(std::string_view family, std::vector<std::string> label_values, do
   for (size_t i = 0; i < label_values.size(); ++i) {
     made.metric.label.push_back({std::string(metric.labels[i].name), std::move(label_values[i])});
   }
-  made.metric.gauge.value = value;
+  made.metric.gauge.value = value + 0.0;  // -0 becomes 0
   return made;
 }
 
