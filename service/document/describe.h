@@ -12,7 +12,7 @@
 namespace brakeward::document {
 
 // The types that stand in files of their own: Vehicle, Calibration, Recording, ChannelMap, Scenario,
-// ToleranceSet, Baseline, Library, Run.
+// ToleranceSet, Baseline, Library, Run, ServiceConfig.
 std::vector<const google::protobuf::Descriptor*> document_types();
 
 // A message type of brakeward.v1 by name, in any of the forms Calibration, calibration, tolerance_set,

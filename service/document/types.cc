@@ -10,6 +10,7 @@
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
 #include "brakeward/v1/scenario.pb.h"
+#include "brakeward/v1/service_config.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
 #include "document/describe.h"
@@ -30,9 +31,10 @@ std::string plain(std::string_view name) {
 }  // namespace
 
 std::vector<const Descriptor*> document_types() {
-  return {v1::Vehicle::descriptor(),    v1::Calibration::descriptor(), v1::Recording::descriptor(),
-          v1::ChannelMap::descriptor(), v1::Scenario::descriptor(),    v1::ToleranceSet::descriptor(),
-          v1::Baseline::descriptor(),   v1::Library::descriptor(),     v1::Run::descriptor()};
+  return {v1::Vehicle::descriptor(),      v1::Calibration::descriptor(), v1::Recording::descriptor(),
+          v1::ChannelMap::descriptor(),   v1::Scenario::descriptor(),    v1::ToleranceSet::descriptor(),
+          v1::Baseline::descriptor(),     v1::Library::descriptor(),     v1::Run::descriptor(),
+          v1::ServiceConfig::descriptor()};
 }
 
 absl::StatusOr<const Descriptor*> find_type(std::string_view name) {

@@ -23,11 +23,25 @@ struct Options {
   std::function<void(size_t done, size_t all)> progress;  // replays; called one at a time
 };
 
+// How a check of a session runs. The functions are called one at a time, from any thread of the run.
+struct CheckOptions {
+  int threads = 0;                                               // 0: one per core
+  const std::atomic<bool>* cancel = nullptr;                     // looked at every few ms of a replay
+  std::function<void(size_t done, size_t all)> progress;         // replays
+  std::function<void(const verdict::ScenarioResult&)> scenario;  // in library order, as soon as it is known
+  std::string event_build;                                       // marks the run; empty for a variant
+};
+
+struct Session;  // gate/session.h
+
 // Replays every scenario with the candidate, and with the calibration that was on the car where that is
 // another one; compares with the library's baseline. InvalidArgument lists every fault of every document, one
 // a line; FailedPrecondition when the baseline does not fit (vehicle, numerics, scenarios) and what to do
 // about it.
 absl::StatusOr<verdict::Run> check(const Options& options);
+
+// The same on an open session; Cancelled when the flag was raised before the end.
+absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& options);
 
 // The measures of a calibration of the library as an event build's baseline.
 struct BaselineOptions {
@@ -45,6 +59,7 @@ struct ReplayOutcome {
   verdict::ScenarioResult result;  // values without a comparison; verdict and reason where the replay broke
 };
 absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& scenario);
+absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std::string& scenario);
 
 // A recorded scenario may judge only when the on-car calibration stays this close to the recording.
 inline constexpr double kLongestDeparture = 0.3;  // s beyond 0.5 m/s^2

@@ -1,6 +1,8 @@
-// A library with a candidate: loaded, cross-checked and compiled. Internal to the gate.
+// A library with a candidate: cross-checked and ready to replay.
 #pragma once
 
+#include <memory>
+#include <optional>
 #include <vector>
 
 #include "absl/status/statusor.h"
@@ -9,15 +11,28 @@
 
 namespace brakeward::gate {
 
+// Plain value; the library is shared and constant, so that many sessions may use one at a time.
 struct Session {
-  scenario::Library library;
+  std::shared_ptr<const scenario::Library> library;
   scenario::Loaded<v1::Calibration> candidate;
-  const scenario::Loaded<v1::Calibration>* reference =
-      nullptr;  // the baseline's; the candidate where there is none
+  // The baseline's calibration, in the library; null where there is none, and the candidate stands in.
+  const scenario::Loaded<v1::Calibration>* reference = nullptr;
 };
 
-// Loads everything; all faults of all documents at once.
+// Loads everything from files; all faults of all documents at once.
 absl::StatusOr<Session> open_session(const Options& options);
+
+// What a caller gives beside a loaded library. Documents carry resolved defaults and their hash.
+struct Given {
+  scenario::Loaded<v1::Calibration> candidate;
+  std::optional<scenario::Loaded<v1::Vehicle>> vehicle;    // instead of the library's
+  std::optional<scenario::Loaded<v1::Baseline>> baseline;  // instead of the library's
+};
+
+// The same on a library in memory; adds every cross fault to `faults` and then returns nothing. `file` of the
+// documents given is the name they have in messages.
+std::optional<Session> open_session(std::shared_ptr<const scenario::Library> library, Given given,
+                                    document::Faults& faults);
 
 // Adds a fault for every measure that tolerances or limits name and the catalogue does not have.
 void check_measure_names(const scenario::Library& library, document::Faults& faults);
@@ -25,6 +40,10 @@ void check_measure_names(const scenario::Library& library, document::Faults& fau
 // Does the baseline fit the vehicle, the numerics, the calibrations and the scenarios of the library?
 // FailedPrecondition with everything that does not, one a line.
 absl::Status check_baseline(const Session& session);
+
+// Replays a check of the session takes: one a scenario, and one more where another calibration was on the
+// car.
+int count_replays(const Session& session);
 
 // One scenario under one calibration.
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
@@ -50,11 +69,11 @@ class Compiler {
   std::string faults_;
 };
 
-// Replays them with the options' threads, cancellation and progress; folds in the same order.
-absl::StatusOr<std::vector<measure::Folds<double>>> replay_compiled(
-    const std::vector<const compile::CompiledScenario*>& compiled, const Options& options);
-
 // Hash of a scenario with everything its input is made of: its document, its recording's document and bytes.
 std::string scenario_sha256(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario);
+
+// Hash of everything a check of the library reads: vehicle, tolerances, baseline, calibrations, and scenarios
+// with their recordings, in library order.
+std::string library_sha256(const scenario::Library& library);
 
 }  // namespace brakeward::gate

@@ -17,7 +17,7 @@ ONLY_IN = [
 ]
 ONLY_LINKED_IN = [
     (re.compile(r"^protobuf::|^brakeward_proto$"), PROTOBUF_ROOMS, "protobuf"),
-    (re.compile(r"^gRPC::"), {"rpc"}, "gRPC"),
+    (re.compile(r"^gRPC::|^brakeward_rpc_proto$"), {"rpc"}, "gRPC"),
     (re.compile(r"^prometheus"), {"metrics"}, "Prometheus"),
     (re.compile(r"^SQLite::"), {"store"}, "SQL"),
 ]

@@ -1,0 +1,50 @@
+// Finished runs, events and baselines over a store of opaque rows.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "brakeward/v1/baseline.pb.h"
+#include "store/store.h"
+#include "verdict/run.h"
+
+namespace brakeward::gate {
+
+// Thread-safe. Every failure of the store is also told to `on_error` with the operation's name.
+class History {
+ public:
+  History(std::unique_ptr<store::Store> store, std::function<void(const std::string& operation)> on_error);
+
+  // run_id and finished_at must be set.
+  absl::Status keep(const verdict::Run& run);
+  absl::StatusOr<verdict::Run> run(const std::string& run_id);
+
+  // The newest run of each event build of a library, newest build first, `limit` at most, then the oldest
+  // build as anchor where it is not among them.
+  absl::StatusOr<std::vector<verdict::Run>> builds(const std::string& library, int limit);
+
+  absl::Status keep_baseline(const std::string& library, const v1::Baseline& baseline,
+                             const std::string& sha256);
+  absl::StatusOr<v1::Baseline> baseline(const std::string& sha256);
+
+  // An event that could not be kept is told to on_error only.
+  void note(const std::string& kind, const std::string& subject, const std::string& text);
+
+  store::Store& store() { return *store_; }
+
+ private:
+  template <class T>
+  T watched(const char* operation, T outcome);
+
+  std::unique_ptr<store::Store> store_;
+  std::function<void(const std::string&)> on_error_;
+};
+
+// Milliseconds since 1970-01-01 UTC, and as RFC 3339 to the millisecond.
+std::int64_t now_ms();
+std::string rfc3339(std::int64_t ms);
+
+}  // namespace brakeward::gate

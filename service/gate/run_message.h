@@ -1,0 +1,17 @@
+// The run as a message and back: what travels and what is kept. Every bit of every number arrives.
+#pragma once
+
+#include "absl/status/statusor.h"
+#include "brakeward/v1/run.pb.h"
+#include "verdict/run.h"
+
+namespace brakeward::gate {
+
+v1::Run to_message(const verdict::Run& run);
+v1::ScenarioResult to_message(const verdict::ScenarioResult& result);
+
+// InvalidArgument for an enum value this program does not know, and when the result's hash does not match
+// what the message holds.
+absl::StatusOr<verdict::Run> from_message(const v1::Run& message);
+
+}  // namespace brakeward::gate
