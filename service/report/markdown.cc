@@ -119,8 +119,8 @@ std::string worst_findings(const Run& run) {
   const auto more =
       std::count_if(end, findings.end(), [](const Finding& f) { return f.verdict() > Verdict::kPass; });
   if (more > 0) {
-    verdict::append(text, "\n", more, more == 1 ? " more finding is" : " more findings are",
-                    " no pass; the JSON and the terminal have them all.\n");
+    verdict::append(text, "\n", more, more == 1 ? " more finding does" : " more findings do",
+                    " not pass; the JSON and the terminal have them all.\n");
   }
   return text;
 }

@@ -2,13 +2,11 @@
 #include "report/junit.h"
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
-#include <cstdio>
 #include <cstdlib>
-#include <fstream>
 
 #include "report/text.h"
+#include "unit/report/outside_reader.h"
 #include "unit/report/sample_run.h"
 
 namespace brakeward::report {
@@ -21,13 +19,7 @@ constexpr char kTimestamp[] = "2026-01-02T03:04:05";
 // XML in a temporary file, asked by XPath.
 class Document {
  public:
-  explicit Document(const std::string& xml) : path_(testing::TempDir() + "brakeward_junit_XXXXXX") {
-    ::close(::mkstemp(path_.data()));
-    std::ofstream(path_, std::ios::binary) << xml;
-  }
-  ~Document() { std::remove(path_.c_str()); }
-  Document(const Document&) = delete;
-  Document& operator=(const Document&) = delete;
+  explicit Document(const std::string& xml) : file_(xml) {}
 
   // "" means well-formed.
   std::string faults() const { return run("--noout --huge"); }
@@ -36,23 +28,16 @@ class Document {
 
  private:
   std::string run(const std::string& arguments) const {
-    const std::string command = "xmllint " + arguments + " '" + path_ + "' 2>&1";
-    FILE* pipe = ::popen(command.c_str(), "r");
-    std::string text;
-    char buffer[4096];
-    for (size_t n; (n = std::fread(buffer, 1, sizeof buffer, pipe)) > 0;) text.append(buffer, n);
-    ::pclose(pipe);
-    while (!text.empty() && text.back() == '\n') text.pop_back();
-    return text;
+    return output_of("xmllint " + arguments + " '" + file_.path() + "'");
   }
 
-  std::string path_;
+  TextFile file_;
 };
 
 class Junit : public testing::Test {
  protected:
   void SetUp() override {
-    if (std::system("xmllint --version >/dev/null 2>&1") != 0) {
+    if (!can_run("xmllint --version")) {
       GTEST_SKIP() << "xmllint is not installed; the JUnit output was not checked against it (libxml2-utils)";
     }
   }

@@ -35,6 +35,15 @@ TEST(Clean, ReplacesIllFormedUtf8) {
   EXPECT_EQ(clean("\xef\xbf\xbe\xef\xbf\xbf"), kMark + kMark) << "not characters";
 }
 
+// The bidirectional formatting characters of Unicode UAX 9, table 1 (MEMORY).
+TEST(Clean, ReplacesWhatTurnsTheReadingOrder) {
+  for (const char* control : {"\xd8\x9c", "\xe2\x80\x8e", "\xe2\x80\x8f", "\xe2\x80\xaa", "\xe2\x80\xae",
+                              "\xe2\x81\xa6", "\xe2\x81\xa9", "\xe2\x80\xa8", "\xe2\x80\xa9"}) {
+    EXPECT_EQ(clean(std::string("a") + control + "b"), "a" + kMark + "b");
+  }
+  EXPECT_EQ(clean("\xe2\x80\xa7\xe2\x80\xaf\xe2\x81\xa0"), "\xe2\x80\xa7\xe2\x80\xaf\xe2\x81\xa0");
+}
+
 TEST(Clean, TwiceIsOnce) {
   std::mt19937_64 bits{5};
   for (int i = 0; i < 2000; ++i) {
