@@ -53,6 +53,7 @@ void add_replay(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);
 void add_fit(CLI::App& app, int* exit_code);
+void add_diff(CLI::App& app, int* exit_code);
 void add_describe(CLI::App& app, int* exit_code);
 void add_selfcheck(CLI::App& app, int* exit_code);
 
