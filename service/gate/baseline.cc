@@ -20,16 +20,23 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
 absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
   std::vector<compile::CompiledScenario> compiled;
   Compiler compiler(s);
-  for (const auto& scenario : s.library.scenarios) compiler.add(scenario, s.candidate.message, compiled);
+  for (const auto& scenario : s.library->scenarios) compiler.add(scenario, s.candidate.message, compiled);
   if (absl::Status status = compiler.status(); !status.ok()) return status;
-  std::vector<const compile::CompiledScenario*> all;
-  for (const auto& c : compiled) all.push_back(&c);
-  const auto replayed = replay_compiled(all, options);
-  if (!replayed.ok()) return replayed.status();
-  const std::vector<measure::Folds<double>>& folds = *replayed;
+  std::vector<const replay::ReplayPlan*> plans;
+  for (const auto& c : compiled) plans.push_back(&c.plan);
+  replay::Options how;
+  how.threads = options.threads;
+  how.cancel = options.cancel;
+  size_t done = 0;
+  if (options.progress)
+    how.finished = [&](const std::vector<size_t>& some) {
+      options.progress(done += some.size(), plans.size());
+    };
+  std::vector<measure::Folds<double>> folds;
+  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
   std::string faults;
   for (size_t i = 0; i < compiled.size(); ++i) {
-    const auto& scenario = s.library.scenarios[i];
+    const auto& scenario = s.library->scenarios[i];
     const std::string& name = scenario.message.name();
     if (broke(folds[i])) {
       faults += "scenario " + name + ": " + broken_story(compiled[i]) + "\n";
@@ -40,7 +47,7 @@ absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
     }
     v1::BaselineScenario* b = out->add_scenarios();
     b->set_scenario(name);
-    b->set_scenario_sha256(scenario_sha256(s.library, scenario));
+    b->set_scenario_sha256(scenario_sha256(*s.library, scenario));
     add_values(measure::make_measures(folds[i], compiled[i].context), b);
   }
   return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
@@ -55,7 +62,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options) {
   if (!session.ok()) return session.status();
   // Delays are timed against the new baseline's own feel curve.
   session->reference = nullptr;
-  if (!session->library.calibration_hashed(session->candidate.sha256))
+  if (!session->library->calibration_hashed(session->candidate.sha256))
     return absl::FailedPreconditionError(options.run.calibration.string() +
                                          ": not a calibration of the library, so that the baseline would not "
                                          "resolve; list it under calibration_files");
@@ -67,7 +74,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options) {
                                       ": event_build: empty; name the event build the baseline is for");
   out.set_calibration_sha256(session->candidate.sha256);
   out.set_calibration_name(session->candidate.message.name());
-  out.set_vehicle_sha256(session->library.vehicle.sha256);
+  out.set_vehicle_sha256(session->library->vehicle.sha256);
   out.set_numerics_version(replay::kNumericsVersion);
   out.set_approved_by(options.approved_by);
   out.set_approved_on(options.approved_on);
@@ -79,12 +86,16 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options) {
 absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& name) {
   const auto session = open_session(options);
   if (!session.ok()) return session.status();
+  return replay_scenario(*session, name);
+}
+
+absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std::string& name) {
   if (absl::Status machine = replay::check_machine(); !machine.ok()) return machine;
   std::string known;
-  for (const auto& scenario : session->library.scenarios) {
+  for (const auto& scenario : session.library->scenarios) {
     known += (known.empty() ? "" : ", ") + scenario.message.name();
     if (scenario.message.name() != name) continue;
-    const auto compiled = compile_scenario(*session, scenario, session->candidate.message);
+    const auto compiled = compile_scenario(session, scenario, session.candidate.message);
     if (!compiled.ok()) return compiled.status();
     ReplayOutcome out;
     std::vector<measure::Folds<double>> folds;

@@ -56,22 +56,22 @@ const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, 
 }
 
 absl::Status check_baseline(const Session& s) {
-  if (!s.library.baseline) return absl::OkStatus();
-  const v1::Baseline& b = s.library.baseline->message;
+  if (!s.library->baseline) return absl::OkStatus();
+  const v1::Baseline& b = s.library->baseline->message;
   std::string faults;
   const auto add = [&](const std::string& text) {
-    if (!text.empty()) faults += s.library.baseline->file.string() + ": " + text + "\n";
+    if (!text.empty()) faults += s.library->baseline->file.string() + ": " + text + "\n";
   };
   const auto add_scenario = [&](const std::string& name, const std::string& text) {
     if (!text.empty()) add("scenarios[\"" + name + "\"]: " + text);
   };
   add(numerics_fault(b));
-  add(vehicle_fault(b, s.library.vehicle));
+  add(vehicle_fault(b, s.library->vehicle));
   add(calibration_fault(b, s.reference != nullptr));
-  for (const auto& scenario : s.library.scenarios)
-    add_scenario(scenario.message.name(), scenario_fault(s.library, scenario));
+  for (const auto& scenario : s.library->scenarios)
+    add_scenario(scenario.message.name(), scenario_fault(*s.library, scenario));
   for (const auto& scenario : b.scenarios())
-    if (!has_scenario(s.library, scenario.scenario()))
+    if (!has_scenario(*s.library, scenario.scenario()))
       add_scenario(
           scenario.scenario(),
           std::string("the library no longer has this scenario, so that nothing would judge it; list "

@@ -49,8 +49,14 @@ struct Ticket {
   int replays = 0;
   int runs_ahead = 0;
   std::atomic<bool> cancelled{false};
+  Runner* runner = nullptr;
+  std::uint64_t job = 0;
 
-  void cancel() { cancelled = true; }
+  // Returns at once; the watcher hears of it on another thread.
+  void cancel() {
+    cancelled = true;
+    runner->hurry(job);
+  }
 };
 
 // Thread-safe.
@@ -86,8 +92,10 @@ class Desk {
   int waiting() const { return runner_.waiting(); }
 
  private:
-  void run(const Session& session, const std::string& event_build, Ticket& ticket, Watcher& watcher);
-  absl::StatusOr<Finished> keep(verdict::Run run, const std::string& run_id);
+  absl::StatusOr<Finished> run(const Session& session, const std::string& event_build, Ticket& ticket,
+                               Watcher& watcher);
+  void count(const absl::StatusOr<Finished>& finished, double seconds);
+  Finished kept(verdict::Run run);
   void archive_baselines();
   void publish_builds(const std::string& library);
   void publish_queue();

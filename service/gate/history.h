@@ -1,8 +1,10 @@
 // Finished runs, events and baselines over a store of opaque rows.
 #pragma once
 
+#include <cstdint>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,13 +20,16 @@ class History {
  public:
   History(std::unique_ptr<store::Store> store, std::function<void(const std::string& operation)> on_error);
 
-  // run_id and finished_at must be set.
-  absl::Status keep(const verdict::Run& run);
+  absl::Status keep(const verdict::Run& run, std::int64_t finished_ms);
   absl::StatusOr<verdict::Run> run(const std::string& run_id);
 
-  // The newest run of each event build of a library, newest build first, `limit` at most, then the oldest
-  // build as anchor where it is not among them.
-  absl::StatusOr<std::vector<verdict::Run>> builds(const std::string& library, int limit);
+  // The newest run of each event build of a library, newest build first, `limit` at most, and of the oldest
+  // build; no builds and no anchor when no run is marked.
+  struct Builds {
+    std::vector<verdict::Run> newest;
+    std::optional<verdict::Run> anchor;
+  };
+  absl::StatusOr<Builds> builds(const std::string& library, int limit);
 
   absl::Status keep_baseline(const std::string& library, const v1::Baseline& baseline,
                              const std::string& sha256);
@@ -36,8 +41,8 @@ class History {
   store::Store& store() { return *store_; }
 
  private:
-  template <class T>
-  T watched(const char* operation, T outcome);
+  template <class Outcome>
+  Outcome watched(const char* operation, Outcome outcome);
 
   std::unique_ptr<store::Store> store_;
   std::function<void(const std::string&)> on_error_;

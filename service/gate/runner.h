@@ -3,6 +3,7 @@
 
 #include <chrono>
 #include <condition_variable>
+#include <cstdint>
 #include <deque>
 #include <functional>
 #include <mutex>
@@ -12,15 +13,24 @@
 
 namespace brakeward::gate {
 
-// Thread-safe. Jobs start in the order in which they were taken.
+// Thread-safe. Jobs start in the order in which they were taken. One thread more than there are workers does
+// the jobs that were hurried: those that will end at once because nobody wants them any more.
 class Runner {
  public:
   Runner(int workers, int queue_limit);
   ~Runner();  // closes, lets every job taken end
 
-  // Takes the job and says how many wait before it; nothing when the queue is full or closed. A job that an
-  // idle worker takes at once needs no place in the queue.
-  std::optional<int> take(std::function<void()> job);
+  // A job that was taken.
+  struct Place {
+    std::uint64_t job = 0;
+    int ahead = 0;  // jobs that wait before it
+  };
+  // Takes the job; nothing when the queue is full or closed. A job that an idle worker can take at once needs
+  // no place in the queue.
+  std::optional<Place> take(std::function<void()> job);
+
+  // Runs the job now if it still waits.
+  void hurry(std::uint64_t job);
 
   // Takes no more jobs.
   void close();
@@ -31,13 +41,19 @@ class Runner {
   int waiting() const;
 
  private:
-  void work();
+  struct Job {
+    std::uint64_t id;
+    std::function<void()> work;
+  };
+  void work(std::deque<Job>& queue, int& running);
 
+  const int workers_wanted_;
   const int queue_limit_;
-  mutable std::mutex mutex_;
+  mutable std::mutex mutex_;  // guards everything below but the threads
   std::condition_variable changed_;
-  std::deque<std::function<void()>> queue_;
-  int running_ = 0;
+  std::deque<Job> queue_, hurried_;
+  std::uint64_t taken_ = 0;
+  int running_ = 0, hurrying_ = 0;
   bool closed_ = false;
   bool ending_ = false;
   std::vector<std::thread> workers_;

@@ -16,25 +16,65 @@ void drop_repeats(document::Faults& faults) {
   std::erase_if(faults.list, [&](const auto& fault) { return !told.insert(document::render(fault)).second; });
 }
 
+const scenario::Loaded<v1::Calibration>* reference_of(const scenario::Library& library) {
+  if (!library.baseline) return nullptr;
+  return library.calibration_hashed(library.baseline->message.calibration_sha256());
+}
+
 }  // namespace
 
 absl::StatusOr<Session> open_session(const Options& options) {
-  Session s;
   document::Faults faults;
-  s.library = scenario::load_library(options.library, options.load, faults);
+  auto library =
+      std::make_shared<scenario::Library>(scenario::load_library(options.library, options.load, faults));
+  Session s;
   if (!options.calibration.empty()) {
     document::Faults own;
     s.candidate = scenario::load_document<v1::Calibration>(options.calibration, own);
     const bool readable = own.empty();
     faults.append(own);
-    if (readable && faults.empty()) scenario::check_calibration(s.library, s.candidate, faults);
+    if (readable && faults.empty()) scenario::check_calibration(*library, s.candidate, faults);
   }
-  if (faults.empty()) check_measure_names(s.library, faults);
+  if (faults.empty()) check_measure_names(*library, faults);
   drop_repeats(faults);
   if (!faults.empty()) return faults.status();
-  if (s.library.baseline)
-    s.reference = s.library.calibration_hashed(s.library.baseline->message.calibration_sha256());
+  s.reference = reference_of(*library);
+  s.library = std::move(library);
   return s;
+}
+
+std::optional<Session> open_session(std::shared_ptr<const scenario::Library> library, Given given,
+                                    document::Faults& faults) {
+  if (given.vehicle || given.baseline) {
+    auto changed = std::make_shared<scenario::Library>(*library);
+    if (given.vehicle) changed->vehicle = *std::move(given.vehicle);
+    if (given.baseline) changed->baseline = std::move(given.baseline);
+    scenario::check_references(*changed, faults);
+    library = std::move(changed);
+  }
+  Session s;
+  s.candidate = std::move(given.candidate);
+  scenario::check_calibration(*library, s.candidate, faults);
+  drop_repeats(faults);
+  if (!faults.empty()) return std::nullopt;
+  s.reference = reference_of(*library);
+  s.library = std::move(library);
+  return s;
+}
+
+int count_replays(const Session& session) {
+  int count = 0;
+  for (const auto& scenario : session.library->scenarios) {
+    const auto* fitted = on_the_car(session, scenario.message);
+    count += fitted && fitted->sha256 != session.candidate.sha256 ? 2 : 1;
+  }
+  return count;
+}
+
+const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, const v1::Scenario& scenario) {
+  if (!scenario.has_recorded()) return nullptr;
+  const auto* recording = session.library->recording_named(scenario.recorded().recording());
+  return session.library->calibration_named(recording->message.calibration());
 }
 
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
@@ -42,11 +82,11 @@ absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& sessio
                                                            const v1::Calibration& calibration) {
   const scenario::LoadedRecording* recording =
       scenario.message.has_recorded()
-          ? session.library.recording_named(scenario.message.recorded().recording())
+          ? session.library->recording_named(scenario.message.recorded().recording())
           : nullptr;
   const v1::Calibration& reference =
       session.reference ? session.reference->message : session.candidate.message;
-  auto out = compile::compile({session.library.vehicle.message, calibration, reference, scenario.message,
+  auto out = compile::compile({session.library->vehicle.message, calibration, reference, scenario.message,
                                recording ? &recording->log : nullptr});
   if (out.ok()) return out;
   return absl::InvalidArgumentError(scenario.file.string() + ": " + std::string(out.status().message()));
@@ -65,25 +105,21 @@ absl::Status Compiler::status() const {
   return faults_.empty() ? absl::OkStatus() : absl::InvalidArgumentError(faults_);
 }
 
-absl::StatusOr<std::vector<measure::Folds<double>>> replay_compiled(
-    const std::vector<const compile::CompiledScenario*>& compiled, const Options& options) {
-  std::vector<const replay::ReplayPlan*> plans;
-  for (const auto* c : compiled) plans.push_back(&c->plan);
-  replay::Options how;
-  how.threads = options.threads;
-  how.cancel = options.cancel;
-  if (options.progress) how.progress = [&](size_t done) { options.progress(done, plans.size()); };
-  std::vector<measure::Folds<double>> folds;
-  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
-  return folds;
-}
-
 std::string scenario_sha256(const scenario::Library& library,
                             const scenario::Loaded<v1::Scenario>& scenario) {
   std::string all = scenario.sha256;
   if (scenario.message.has_recorded())
     if (const auto* r = library.recording_named(scenario.message.recorded().recording()))
       all += "\n" + r->sha256 + "\n" + r->file_sha256;
+  return document::sha256_hex(all);
+}
+
+std::string library_sha256(const scenario::Library& library) {
+  std::string all = "name " + library.index.name() + "\nvehicle " + library.vehicle.sha256 + "\ntolerances " +
+                    library.tolerances.sha256 + "\n";
+  if (library.baseline) all += "baseline " + library.baseline->sha256 + "\n";
+  for (const auto& c : library.calibrations) all += "calibration " + c.sha256 + "\n";
+  for (const auto& s : library.scenarios) all += "scenario " + scenario_sha256(library, s) + "\n";
   return document::sha256_hex(all);
 }
 

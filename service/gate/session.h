@@ -45,6 +45,10 @@ absl::Status check_baseline(const Session& session);
 // car.
 int count_replays(const Session& session);
 
+// The calibration that was on the car when the scenario's input was recorded; null for a synthetic input and
+// where the recording names none.
+const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, const v1::Scenario& scenario);
+
 // One scenario under one calibration.
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,

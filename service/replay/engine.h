@@ -21,7 +21,13 @@ struct BatchJob {
   Structure structure;
   int lanes;  // 1 to kLanes
   LaneJob lane[kLanes];
+  // Asked every kStopTicks; true gives the batch up, with no folds harvested from then on. Null: never asked.
+  bool (*stop)(const void* context);
+  const void* stop_context;
 };
+
+// At the slowest engine's thousand-fold real time this is a few ms.
+inline constexpr long kStopTicks = 4096;
 
 void run_double(const BatchJob& job);    // lanes one after another, x86-64-v3 with scalar code
 void run_v3(const BatchJob& job);        // x86-64-v3

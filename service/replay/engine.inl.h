@@ -143,6 +143,7 @@ inline void run(const BatchJob& job) {
   unsigned running = (1u << job.lanes) - 1;
   const Real standing_from = p.fold.onset_tick + 1.0;
   for (long tick = 0; running != 0; ++tick) {
+    if (tick % kStopTicks == 0 && job.stop && job.stop(job.stop_context)) return;
     step(job, p, tick, s, seen, control);
     if constexpr (Traits<Real>::lanes == 1)
       if (job.lane[0].trace) write_row(job, tick, p, seen, control, job.lane[0].trace);

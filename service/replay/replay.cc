@@ -53,9 +53,14 @@ std::vector<std::vector<size_t>> batches_of(std::span<const ReplayPlan* const> p
   return full;
 }
 
-void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_t>& batch, Engine engine,
-               std::vector<measure::Folds<double>>& folds) {
+bool is_raised(const void* flag) {
+  return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
+}
+
+void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_t>& batch,
+               const Options& options, std::vector<measure::Folds<double>>& folds) {
   BatchJob job{};
+  if (options.cancel) job.stop = is_raised, job.stop_context = options.cancel;
   job.structure = plans[batch.front()]->structure;
   job.lanes = static_cast<int>(batch.size());
   for (size_t k = 0; k < batch.size(); ++k) {
@@ -63,7 +68,7 @@ void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_
     job.lane[k] = lane_of(*plans[batch[k]], &folds[batch[k]], nullptr);
   }
   static const bool v4 = has_v4();
-  if (engine == Engine::kScalar || job.lanes == 1)
+  if (options.engine == Engine::kScalar || job.lanes == 1)
     run_double(job);
   else if (v4)
     run_v4(job);
@@ -106,15 +111,14 @@ absl::Status run(std::span<const ReplayPlan* const> plans, const Options& option
   folds.assign(plans.size(), {});
   const auto batches = batches_of(plans);
   std::atomic<size_t> next{0};
-  size_t done = 0;
   std::mutex reporting;
   const auto cancelled = [&] { return options.cancel && options.cancel->load(); };
   const auto work = [&] {
     for (size_t i = next++; i < batches.size() && !cancelled(); i = next++) {
-      run_batch(plans, batches[i], options.engine, folds);
+      run_batch(plans, batches[i], options, folds);
+      if (cancelled() || !options.finished) continue;
       const std::lock_guard lock(reporting);
-      done += batches[i].size();
-      if (options.progress) options.progress(done);
+      options.finished(batches[i]);
     }
   };
   const unsigned cores = std::max(1u, std::thread::hardware_concurrency());

@@ -19,9 +19,9 @@ enum class Engine { kScalar, kLanes };
 struct Options {
   Engine engine = Engine::kLanes;
   int threads = 0;                            // 0: one per core
-  const std::atomic<bool>* cancel = nullptr;  // looked at between batches
-  std::function<void(size_t done)>
-      progress;  // called from worker threads, one at a time, with plans finished so far
+  const std::atomic<bool>* cancel = nullptr;  // looked at every few ms
+  // Plans (positions) whose folds are now there; called from worker threads, one at a time.
+  std::function<void(const std::vector<size_t>& plans)> finished;
 };
 
 // Folds of every plan, in order. The same bits for any engine, thread count and order of plans.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <random>
+#include <thread>
 #include <vector>
 
 #include "gmock/gmock.h"
@@ -118,8 +119,8 @@ TEST(Run, ACancelledRunSaysSo) {
   EXPECT_EQ(run(pointers_to(plans), options, folds).code(), absl::StatusCode::kCancelled);
   cancel = false;
   size_t finished = 0;
-  options.progress = [&](size_t done) {
-    finished = done;
+  options.finished = [&](const std::vector<size_t>& some) {
+    finished += some.size();
     cancel = true;
   };
   EXPECT_EQ(run(pointers_to(plans), options, folds).code(), absl::StatusCode::kCancelled);
@@ -127,16 +128,44 @@ TEST(Run, ACancelledRunSaysSo) {
   EXPECT_LT(finished, plans.size());
 }
 
-TEST(Run, ProgressRisesToTheNumberOfPlans) {
+TEST(Run, EveryPlanIsReportedFinishedOnceWithItsFolds) {
   const auto plans = random_plans(30, 500);
+  const FoldList expected = run_all(pointers_to(plans), Engine::kLanes, 1);
   std::vector<size_t> seen;
   Options options;
   options.threads = 3;
-  options.progress = [&](size_t done) { seen.push_back(done); };
   FoldList folds;
+  options.finished = [&](const std::vector<size_t>& some) {
+    for (size_t plan : some) {
+      seen.push_back(plan);
+      EXPECT_TRUE(same_bits(folds[plan], expected[plan])) << plan;
+    }
+  };
   ASSERT_TRUE(run(pointers_to(plans), options, folds).ok());
-  EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
-  EXPECT_EQ(seen.back(), plans.size());
+  std::sort(seen.begin(), seen.end());
+  ASSERT_EQ(seen.size(), plans.size());
+  for (size_t i = 0; i < seen.size(); ++i) EXPECT_EQ(seen[i], i);
+}
+
+// The flag is looked at inside a replay, however long that is: an hour of driving stops at the next look.
+TEST(Run, ALongReplayStopsInItsMidst) {
+  auto plans = random_plans(8, 700);
+  for (auto& plan : plans) {
+    plan.params.last_tick = 3.6e6;
+    plan.params.ends_standing = 0;
+  }
+  for (const Engine engine : {Engine::kScalar, Engine::kLanes}) {
+    std::atomic<bool> cancel{false};
+    Options options;
+    options.engine = engine;
+    options.threads = 1;
+    options.cancel = &cancel;
+    std::thread canceller([&] { cancel = true; });
+    FoldList folds;
+    EXPECT_EQ(run(pointers_to(plans), options, folds).code(), absl::StatusCode::kCancelled);
+    canceller.join();
+    for (const auto& f : folds) EXPECT_EQ(f.finish_tick, 0) << "not one replay was run to its end";
+  }
 }
 
 // A replay that turns non-finite is flagged, ends, and leaves its neighbours alone.

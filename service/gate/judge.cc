@@ -1,0 +1,112 @@
+#include "gate/judge.h"
+
+#include <cstdio>
+
+#include "gate/broken.h"
+#include "verdict/tolerance.h"
+
+namespace brakeward::gate {
+namespace {
+
+std::string seconds(double s) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.2f s", s);
+  return text;
+}
+
+// Whether the scenario may judge: does the model, with the calibration that was on the car, reproduce the
+// recording, and does the candidate stay near enough to it for the recorded driver input to mean anything?
+verdict::Trust trust_in(const compile::CompiledScenario& compiled, const measure::RecordingErrors& on_car,
+                        const measure::RecordingErrors& candidate) {
+  verdict::Trust t;
+  if (compiled.context.pressure_entry) {
+    t.calibration_bypassed = true;
+    t.reason = "recorded line pressure bypasses the calibration";
+  } else if (on_car.compared && on_car.longest_departure_s > kLongestDeparture) {
+    t.inconclusive = true;
+    t.reason =
+        "with the calibration that was on the car the model departs from the recording by more than 0.5 "
+        "m/s^2 for " +
+        seconds(on_car.longest_departure_s) + " (allowed " + seconds(kLongestDeparture) +
+        "); a recording that matches the vehicle document, or a corrected vehicle document, would settle it";
+  } else if (candidate.compared && candidate.longest_departure_s > kLongestDeparture) {
+    t.vehicle_inconclusive = true;
+    t.reason = "the candidate departs from the recorded deceleration by more than 0.5 m/s^2 for " +
+               seconds(candidate.longest_departure_s) +
+               "; the driver would have braked differently. A recording with this "
+               "calibration would settle it";
+  }
+  return t;
+}
+
+verdict::Tolerance tolerance_of(const v1::MeasureTolerance& t) {
+  return {t.measure(), t.effect(),    t.effect_percent() / 100, t.spread_factor(),
+          t.floor(),   t.two_sided(), t.not_judged(),           t.source()};
+}
+
+// Those for every class, then the class's own, which replace them: the last one for a measure counts.
+std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c) {
+  std::vector<verdict::Tolerance> out;
+  for (const auto& t : set.every_class()) out.push_back(tolerance_of(t));
+  for (const auto& cls : set.classes())
+    if (cls.scenario_class() == c)
+      for (const auto& t : cls.measures()) out.push_back(tolerance_of(t));
+  return out;
+}
+
+std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
+  std::vector<verdict::BaselineValue> out;
+  if (!b) return out;
+  for (const auto& v : b->values())
+    out.push_back(
+        {v.measure(), v.never_reached() ? std::nullopt : std::optional<double>(v.value()), v.spread()});
+  return out;
+}
+
+verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e) {
+  verdict::Reproduction r;
+  r.calibration_name = c.name();
+  r.deceleration_rms_mps2 = e.deceleration_rms_mps2;
+  if (e.pressure_compared) r.pressure_rms_bar = e.pressure_rms_bar;
+  r.longest_departure_s = e.longest_departure_s;
+  return r;
+}
+
+verdict::ComparisonInput comparison(const Session& s, const ReplayedScenario& r,
+                                    const measure::RecordingErrors& on_car) {
+  const auto& compiled = *r.candidate;
+  const v1::Scenario& scenario = r.scenario->message;
+  verdict::ComparisonInput input;
+  input.values = measure::make_measures(*r.candidate_folds, compiled.context);
+  input.baseline = baseline_of(baseline_scenario(*s.library, scenario.name()));
+  input.tolerances = tolerances_of(s.library->tolerances.message, scenario.scenario_class());
+  for (const auto& l : scenario.limits())
+    input.limits.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
+  const auto candidate = measure::recording_errors(*r.candidate_folds, compiled.context.tick_s);
+  input.trust = r.fitted ? trust_in(compiled, on_car, candidate) : trust_in(compiled, {}, {});
+  return input;
+}
+
+}  // namespace
+
+verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
+  verdict::ScenarioResult result;
+  result.scenario = r.scenario->message.name();
+  result.scenario_class = scenario::class_word(r.scenario->message.scenario_class());
+  if (broke(*r.candidate_folds) || broke(*r.on_car_folds)) {
+    result.verdict = verdict::Verdict::kError;
+    result.reason = broken_story(broke(*r.candidate_folds) ? *r.candidate : *r.on_car);
+    return result;
+  }
+  const double tick_s = r.candidate->context.tick_s;
+  const auto on_car = measure::recording_errors(*r.on_car_folds, tick_s);
+  verdict::compare(comparison(s, r, on_car), result);
+  const double end_s = r.candidate_folds->finish_tick * tick_s;
+  if (result.reason.empty() && end_s > r.candidate->extrapolated_from_s)
+    result.reason = "the last " + seconds(end_s - r.candidate->extrapolated_from_s) +
+                    " hold the recorded driver's last input: the car still rolled when it was released";
+  if (r.fitted && on_car.compared) result.reproduction = reproduction_of(*r.fitted, on_car);
+  return result;
+}
+
+}  // namespace brakeward::gate

@@ -1,0 +1,174 @@
+#include "gate/run_message.h"
+
+#include "absl/strings/ascii.h"
+#include "measure/catalogue.h"
+#include "scenario/library.h"
+
+namespace brakeward::gate {
+namespace {
+
+std::string schema_word(const char* prefix, const std::string& word) {
+  return prefix + absl::AsciiStrToUpper(word);
+}
+
+v1::Verdict to_verdict(verdict::Verdict v) {
+  v1::Verdict out = v1::VERDICT_UNSPECIFIED;
+  v1::Verdict_Parse(schema_word("VERDICT_", word(v)), &out);
+  return out;
+}
+
+v1::RunState to_state(verdict::RunState s) {
+  v1::RunState out = v1::RUN_STATE_UNSPECIFIED;
+  v1::RunState_Parse(schema_word("RUN_STATE_", word(s)), &out);
+  return out;
+}
+
+v1::ScenarioClass to_class(const std::string& word) {
+  v1::ScenarioClass out = v1::SCENARIO_CLASS_UNSPECIFIED;
+  v1::ScenarioClass_Parse(schema_word("SCENARIO_CLASS_", word), &out);
+  return out;
+}
+
+v1::MeasureResult to_message(const verdict::MeasureResult& m) {
+  v1::MeasureResult out;
+  out.set_measure(m.measure);
+  if (const auto at = measure::find_measure(m.measure))
+    out.set_unit(std::string(measure::catalogue()[static_cast<size_t>(*at)].unit));
+  if (m.value) out.set_value(*m.value);
+  if (m.baseline) out.set_baseline(*m.baseline);
+  if (m.allowed_change) out.set_allowed_change(*m.allowed_change);
+  if (m.tolerance_used) out.set_tolerance_used(*m.tolerance_used);
+  out.set_verdict(to_verdict(m.verdict));
+  out.set_reason(m.reason);
+  return out;
+}
+
+// Finds the plain word whose schema word this is; enums here are small.
+template <class Plain, class Schema>
+bool from_enum(Schema wanted, Schema (*to)(Plain), Plain last, Plain& out) {
+  for (int i = 0; i <= static_cast<int>(last); ++i)
+    if (to(static_cast<Plain>(i)) == wanted) {
+      out = static_cast<Plain>(i);
+      return true;
+    }
+  return false;
+}
+
+absl::Status unknown(const std::string& where, const char* what, int number) {
+  return absl::InvalidArgumentError(where + ": " + what + " " + std::to_string(number) +
+                                    " is not known to this program; it was made by another version");
+}
+
+absl::Status read_verdict(v1::Verdict v, const std::string& where, verdict::Verdict& out) {
+  return from_enum(v, to_verdict, verdict::Verdict::kError, out) ? absl::OkStatus()
+                                                                 : unknown(where, "verdict", v);
+}
+
+std::optional<double> maybe(bool has, double value) {
+  return has ? std::optional<double>(value) : std::nullopt;
+}
+
+absl::Status read(const v1::MeasureResult& m, const std::string& where, verdict::MeasureResult& out) {
+  out.measure = m.measure();
+  out.value = maybe(m.has_value(), m.value());
+  out.baseline = maybe(m.has_baseline(), m.baseline());
+  out.allowed_change = maybe(m.has_allowed_change(), m.allowed_change());
+  out.tolerance_used = maybe(m.has_tolerance_used(), m.tolerance_used());
+  out.reason = m.reason();
+  return read_verdict(m.verdict(), where + ".measures[\"" + m.measure() + "\"]", out.verdict);
+}
+
+absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
+  const std::string where = "scenarios[\"" + s.scenario() + "\"]";
+  out.scenario = s.scenario();
+  if (!v1::ScenarioClass_IsValid(s.scenario_class()) || s.scenario_class() == v1::SCENARIO_CLASS_UNSPECIFIED)
+    return unknown(where, "scenario class", s.scenario_class());
+  out.scenario_class = scenario::class_word(s.scenario_class());
+  out.reason = s.reason();
+  if (absl::Status status = read_verdict(s.verdict(), where, out.verdict); !status.ok()) return status;
+  for (const v1::MeasureResult& m : s.measures())
+    if (absl::Status status = read(m, where, out.measures.emplace_back()); !status.ok()) return status;
+  if (!s.has_reproduction()) return absl::OkStatus();
+  const v1::Reproduction& r = s.reproduction();
+  out.reproduction =
+      verdict::Reproduction{r.calibration_name(), r.deceleration_rms_mps2(),
+                            maybe(r.has_pressure_rms_bar(), r.pressure_rms_bar()), r.longest_departure_s()};
+  return absl::OkStatus();
+}
+
+}  // namespace
+
+v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
+  v1::ScenarioResult out;
+  out.set_scenario(s.scenario);
+  out.set_scenario_class(to_class(s.scenario_class));
+  out.set_verdict(to_verdict(s.verdict));
+  out.set_reason(s.reason);
+  for (const auto& m : s.measures) *out.add_measures() = to_message(m);
+  if (!s.reproduction) return out;
+  v1::Reproduction* r = out.mutable_reproduction();
+  r->set_calibration_name(s.reproduction->calibration_name);
+  r->set_deceleration_rms_mps2(s.reproduction->deceleration_rms_mps2);
+  if (s.reproduction->pressure_rms_bar) r->set_pressure_rms_bar(*s.reproduction->pressure_rms_bar);
+  r->set_longest_departure_s(s.reproduction->longest_departure_s);
+  return out;
+}
+
+v1::Run to_message(const verdict::Run& run) {
+  v1::Run out;
+  out.set_run_id(run.run_id);
+  out.set_finished_at(run.finished_at);
+  out.set_event_build(run.event_build);
+  out.set_calibration_name(run.calibration_name);
+  out.set_calibration_sha256(run.calibration_sha256);
+  out.set_vehicle_name(run.vehicle_name);
+  out.set_vehicle_sha256(run.vehicle_sha256);
+  out.set_library_name(run.library_name);
+  out.set_baseline_event_build(run.baseline_event_build);
+  out.set_state(to_state(run.state));
+  out.set_verdict(to_verdict(run.verdict));
+  for (const auto& c : run.calibration_changes) {
+    v1::CalibrationChange* change = out.add_calibration_changes();
+    change->set_address(c.address);
+    change->set_before(c.before);
+    change->set_after(c.after);
+  }
+  for (const auto& s : run.scenarios) *out.add_scenarios() = to_message(s);
+  out.set_numerics_version(run.numerics_version);
+  out.set_result_sha256(run.result_sha256);
+  out.set_duration_s(run.duration_s);
+  out.set_replayed_s(run.replayed_s);
+  out.set_caution(verdict::caution());
+  return out;
+}
+
+absl::StatusOr<verdict::Run> from_message(const v1::Run& message) {
+  verdict::Run run;
+  run.run_id = message.run_id();
+  run.finished_at = message.finished_at();
+  run.event_build = message.event_build();
+  run.calibration_name = message.calibration_name();
+  run.calibration_sha256 = message.calibration_sha256();
+  run.vehicle_name = message.vehicle_name();
+  run.vehicle_sha256 = message.vehicle_sha256();
+  run.library_name = message.library_name();
+  run.baseline_event_build = message.baseline_event_build();
+  if (!from_enum(message.state(), to_state, verdict::RunState::kAborted, run.state))
+    return unknown("state", "run state", message.state());
+  if (absl::Status status = read_verdict(message.verdict(), "verdict", run.verdict); !status.ok())
+    return status;
+  for (const auto& c : message.calibration_changes())
+    run.calibration_changes.push_back({c.address(), c.before(), c.after()});
+  for (const auto& s : message.scenarios())
+    if (absl::Status status = read(s, run.scenarios.emplace_back()); !status.ok()) return status;
+  run.numerics_version = message.numerics_version();
+  run.result_sha256 = message.result_sha256();
+  run.duration_s = message.duration_s();
+  run.replayed_s = message.replayed_s();
+  if (const std::string found = verdict::result_sha256(run); found != run.result_sha256)
+    return absl::InvalidArgumentError("result_sha256: the run says " + run.result_sha256 +
+                                      ", its content has " + found + "; it was changed on the way");
+  return run;
+}
+
+}  // namespace brakeward::gate
