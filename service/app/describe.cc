@@ -1,12 +1,18 @@
 #include "document/describe.h"
 
 #include "app/command.h"
+#include "document/json_schema.h"
 #include "report/catalogue_text.h"
 
 namespace brakeward::app {
 namespace {
 
-int run_describe(const std::string& type) {
+int run_describe(const std::string& type, bool as_json_schema) {
+  if (type == "measures" && as_json_schema) {
+    report_failure(absl::InvalidArgumentError(
+        "describe: measures have no JSON Schema; leave --json-schema out or name a document type"));
+    return kUsage;
+  }
   if (type == "measures") {
     print(report::render_catalogue());
     return kPass;
@@ -17,7 +23,7 @@ int run_describe(const std::string& type) {
                                        " `brakeward describe measures` lists the measures."));
     return kUsage;
   }
-  print(document::describe(*found));
+  print(as_json_schema ? document::json_schema(*found) : document::describe(*found));
   return kPass;
 }
 
@@ -29,7 +35,9 @@ void add_describe(CLI::App& app, int* exit_code) {
   auto type = std::make_shared<std::string>();
   command->add_option("type", *type, "vehicle, calibration, recording, scenario, ... or measures")
       ->required();
-  command->callback([type, exit_code] { *exit_code = run_describe(*type); });
+  auto as_json_schema = std::make_shared<bool>(false);
+  command->add_flag("--json-schema", *as_json_schema, "the type as JSON Schema, draft 2020-12");
+  command->callback([type, as_json_schema, exit_code] { *exit_code = run_describe(*type, *as_json_schema); });
 }
 
 }  // namespace brakeward::app

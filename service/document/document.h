@@ -10,6 +10,7 @@
 //   content_hash.h  content_sha256(): what a document says, whatever its form
 //   diff.h          diff(): what differs between two documents of one type
 //   describe.h      describe() and find_type(): the schema as a table to read
+//   json_schema.h   json_schema(): the schema for tools that know JSON Schema
 //   print.h         to_text(), to_json()
 //   sha256.h        SHA-256 of plain bytes; sees no protobuf
 //   edit_distance.h how far apart two words are; sees no protobuf
@@ -25,6 +26,7 @@
 #include "document/diff.h"
 #include "document/edit_distance.h"
 #include "document/fault.h"
+#include "document/json_schema.h"
 #include "document/parse.h"
 #include "document/print.h"
 #include "document/schema.h"
