@@ -11,6 +11,8 @@ constexpr std::string_view kEllipsis = "\xe2\x80\xa6";
 constexpr std::string_view kWordJoiner = "&#8288;";
 // What begins a span, a tag, a reference, a link, an image, a formula or a cell.
 constexpr std::string_view kActive = "\\`*[]<>&|~!#@$";
+// Where a line begins, these begin a list, a rule or a heading too.
+constexpr std::string_view kActiveInFront = "-+=";
 // What a platform makes a mention, a reference, an emoji or a link of when a word follows.
 constexpr std::string_view kBeforeWords = "@#!~$%&";
 
@@ -36,11 +38,10 @@ bool begins_with_item_number(std::string_view text) {
          (end + 1 == text.size() || text[end + 1] == ' ');
 }
 
-// The first character of a text may stand where a list, a heading or a rule would begin.
 bool is_active(std::string_view text, size_t i) {
   const char c = text[i];
   if (is_word(c)) return i == 0 && begins_with_item_number(text);
-  if (i == 0) return true;
+  if (i == 0 && kActiveInFront.find(c) != std::string_view::npos) return true;
   return kActive.find(c) != std::string_view::npos || (c == '_' && !is_inside_word(text, i));
 }
 

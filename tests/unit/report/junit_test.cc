@@ -1,6 +1,8 @@
-// Reference: xmllint (libxml2) reads what is written; it wins on disagreement.
+// References: xmllint (libxml2) reads what is written and holds it against junit.xsd; it wins on
+// disagreement.
 #include "report/junit.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cstdlib>
@@ -23,6 +25,10 @@ class Document {
 
   // "" means well-formed.
   std::string faults() const { return run("--noout --huge"); }
+  // What the schema beside this test says against it; "... validates" when nothing.
+  std::string against_schema() const {
+    return run("--noout --schema " BRAKEWARD_SOURCE_DIR "/tests/unit/report/junit.xsd");
+  }
   std::string ask(const std::string& xpath) const { return run("--huge --xpath '" + xpath + "'"); }
   int count(const std::string& xpath) const { return std::atoi(ask("count(" + xpath + ")").c_str()); }
 
@@ -61,6 +67,38 @@ TEST_F(Junit, CountsEqualTheChildren) {
   EXPECT_EQ(xml.count("//testsuite"), 6);
   EXPECT_EQ(xml.count("//failure"), 4);
   EXPECT_EQ(xml.count("//error"), 1);
+}
+
+TEST_F(Junit, FollowsTheSchema) {
+  verdict::Run aborted;
+  aborted.library_name = "library";
+  aborted.state = verdict::RunState::kAborted;
+  aborted.verdict = Verdict::kError;
+  for (const std::string& xml : {render_junit(sample_run(), kTimestamp), render_junit(sample_run(), ""),
+                                 render_junit(aborted, kTimestamp)}) {
+    EXPECT_THAT(Document(xml).against_schema(), testing::EndsWith(" validates"));
+  }
+}
+
+// The schema itself must be able to say no.
+TEST_F(Junit, TheSchemaRefusesWhatReadersDo) {
+  const std::string good = render_junit(sample_run(), kTimestamp);
+  const auto damaged = [&](const std::string& part, const std::string& by) {
+    std::string text = good;
+    EXPECT_NE(text.find(part), std::string::npos) << part;
+    return text.replace(text.find(part), part.size(), by);
+  };
+  for (const std::string& xml : {
+           damaged("<failure ", "<failed/><failure "),
+           damaged(" classname=", " class="),
+           damaged(kTimestamp, "2 January 2026"),
+           damaged("time=\"0.750\"", "time=\"0,750\""),
+           damaged("tests=\"", "tests=\"-"),
+           damaged("<properties>", "<properties></properties><properties>"),
+           damaged("name=\"front_share\"", "name=\"stopping_distance\""),
+       }) {
+    EXPECT_THAT(Document(xml).against_schema(), testing::EndsWith(" fails to validate"));
+  }
 }
 
 TEST_F(Junit, ElementsAreThoseReadersKnowInTheirOrder) {
