@@ -15,14 +15,21 @@ using measure::Worse;
 using verdict::MeasureResult;
 using verdict::Verdict;
 
-bool finite(const std::optional<double>& value) {
-  return value.has_value() && std::isfinite(*value);
+std::optional<double> finite(const std::optional<double>& value) {
+  return value && std::isfinite(*value) ? value : std::nullopt;
 }
 
-// Neither measures shown without a tolerance nor those a scenario was not fit to judge.
-bool judged(const MeasureResult& m) {
-  return (m.verdict == Verdict::kPass || m.verdict == Verdict::kFail) && finite(m.value) &&
-         finite(m.allowed_change) && m.tolerance_used.has_value();
+struct Judged {
+  double value;
+  double allowed;
+};
+
+// Nothing for measures shown without a tolerance and for those a scenario was not fit to judge.
+std::optional<Judged> judged(const MeasureResult& m) {
+  const std::optional<double> value = finite(m.value), allowed = finite(m.allowed_change);
+  if (m.verdict != Verdict::kPass && m.verdict != Verdict::kFail) return std::nullopt;
+  if (!value || !allowed || !m.tolerance_used) return std::nullopt;
+  return Judged{*value, *allowed};
 }
 
 double for_the_worse(double change, Worse worse) {
@@ -41,7 +48,7 @@ Values values_of(const verdict::Run& run) {
   Values values;
   for (const verdict::ScenarioResult& scenario : run.scenarios) {
     for (const MeasureResult& m : scenario.measures) {
-      if (finite(m.value)) values.emplace(std::pair(scenario.scenario, m.measure), *m.value);
+      if (const auto value = finite(m.value)) values.emplace(std::pair(scenario.scenario, m.measure), *value);
     }
   }
   return values;
@@ -60,9 +67,10 @@ std::map<std::string, double> drift(const verdict::Run& build, const verdict::Ru
     for (const MeasureResult& m : scenario.measures) {
       const auto index = measure::find_measure(m.measure);
       const auto before = then.find({scenario.scenario, m.measure});
-      if (!index || before == then.end() || !judged(m)) continue;
-      const double change = for_the_worse(*m.value - before->second, measure::catalogue()[*index].worse);
-      const double used = share(change, *m.allowed_change);
+      const std::optional<Judged> now = judged(m);
+      if (!index || before == then.end() || !now) continue;
+      const double change = for_the_worse(now->value - before->second, measure::catalogue()[*index].worse);
+      const double used = share(change, now->allowed);
       const auto [place, first] = largest.emplace(m.measure, used);
       if (!first) place->second = std::max(place->second, used);
     }

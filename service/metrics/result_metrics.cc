@@ -70,15 +70,19 @@ LibrarySeries library_series(const std::vector<Run>& builds, const Run* anchor) 
 struct ResultMetrics::Shown : prometheus::Collectable {
   std::vector<prometheus::MetricFamily> Collect() const override { return *now(); }
 
+  // Made when a page is asked for, not at each set(): a service sets its libraries one after the other.
   std::shared_ptr<const std::vector<prometheus::MetricFamily>> now() const {
     const std::lock_guard<std::mutex> lock(mutex);
+    if (!families) {
+      families = std::make_shared<const std::vector<prometheus::MetricFamily>>(
+          families_within(libraries, kMostSeries));
+    }
     return families;
   }
 
   mutable std::mutex mutex;
   Libraries libraries;
-  std::shared_ptr<const std::vector<prometheus::MetricFamily>> families =
-      std::make_shared<const std::vector<prometheus::MetricFamily>>();
+  mutable std::shared_ptr<const std::vector<prometheus::MetricFamily>> families;  // null after a change
 };
 
 ResultMetrics::ResultMetrics() : shown_(std::make_shared<Shown>()) {}
@@ -105,8 +109,7 @@ absl::Status ResultMetrics::set(std::string_view library, const std::vector<Run>
     }
     libraries[label] = *std::move(series);
   }
-  shown_->families =
-      std::make_shared<const std::vector<prometheus::MetricFamily>>(families_within(libraries, kMostSeries));
+  shown_->families = nullptr;
   return absl::OkStatus();
 }
 
