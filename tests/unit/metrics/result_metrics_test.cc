@@ -121,11 +121,11 @@ TEST(ResultMetrics, WhatHasNoFiniteValueHasNoSeries) {
 }
 
 TEST(ResultMetrics, NamesThatReadTheSameAreShownOnce) {
-  const auto page =
-      result_page(event_build("juniper", "b1",
-                              {scenario("stop \xfe", {measured("stopping_distance", 1, 1, 1)}),
-                               scenario("stop \xff", {measured("stopping_distance", 2, 1, 1),
-                                                      measured("stopping_distance", 3, 1, 1)})}));
+  const verdict::Run run = event_build("juniper", "b1",
+                                       {scenario("stop \xfe", {measured("stopping_distance", 1, 1, 1),
+                                                               measured("stopping_distance", 3, 1, 1)}),
+                                        scenario("stop \xff", {measured("stopping_distance", 2, 1, 1)})});
+  const auto page = result_page(run);
   ASSERT_TRUE(page.ok());
   EXPECT_EQ(value_on(*page,
                      "brakeward_distance_meters{library=\"juniper\",build=\"b1\",scenario=\"stop "
