@@ -25,10 +25,18 @@ struct Drive {
   std::string_view scenario;  // scenarios/NAME.textproto
   int rate_hz = 200;
   std::vector<Application> applications;
-  double tail_s = 1;          // logged after the last release
-  double logged_grade_g = 0;  // share of gravity the accelerometer sees along the car
+  double tail_s = 1;               // logged after the last release
+  double logged_grade_g = 0;       // share of gravity the accelerometer sees along the car
+  double acceleration_mps2 = 1.6;  // regaining speed between applications
 };
 
-const std::vector<Drive>& drives();
+// A single application until a little after standstill.
+inline Application stop(double speed_kph, Control control, double level, double rise_s) {
+  return {speed_kph, 1.5, control, level, rise_s, 0, 0.25};
+}
+
+// What was driven with each demo car.
+const std::vector<Drive>& sorrel_drives();
+const std::vector<Drive>& bracken_drives();
 
 }  // namespace brakeward::generator

@@ -1,4 +1,4 @@
-// The demo car's logs, made anew from its documents.
+// A demo car's logs, made anew from its documents.
 #pragma once
 
 #include <filesystem>
@@ -18,8 +18,9 @@ struct NamedLog {
 // anew: a log is data, as if a car had made it.
 inline constexpr int kLoggedWithNumerics = 1;
 
-// Every log of drives.h, in order. `library` holds vehicle/sorrel.textproto, calibrations/released.textproto
-// and scenarios/. InvalidArgument with every fault of a document.
+// Every log of the car `library` is about, in the order of its drives. The folder holds library.textproto,
+// the vehicle it names, calibrations/released.textproto and scenarios/. InvalidArgument with every fault of a
+// document; NotFound when the library is that of no demo car.
 absl::StatusOr<std::vector<NamedLog>> make_logs(const std::filesystem::path& library);
 
 }  // namespace brakeward::generator

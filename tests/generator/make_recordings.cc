@@ -1,8 +1,8 @@
-// Writes the demo car's logs.
+// Writes a demo car's logs.
 //   make_recordings LIBRARY_FOLDER [OUTPUT_FOLDER]
-// LIBRARY_FOLDER holds vehicle/, calibrations/ and scenarios/; the logs go to OUTPUT_FOLDER, its recordings/
-// when not said. Running it again gives the same bytes. Exit codes: 0, 64 usage, 65 bad data, 70 a file
-// cannot be written.
+// LIBRARY_FOLDER holds library.textproto, vehicle/, calibrations/ and scenarios/; the logs go to
+// OUTPUT_FOLDER, its recordings/ when not said. Running it again gives the same bytes. Exit codes: 0, 64
+// usage, 65 bad data, 70 a file cannot be written.
 #include <cstdio>
 #include <filesystem>
 #include <fstream>

@@ -20,7 +20,6 @@ constexpr double kAfterStandstill = 0.35;   // s until the driver lets go
 constexpr double kLiftsBefore = 0.2;        // s, accelerator released before the brake
 constexpr double kAcceleratesAfter = 0.12;  // s after the brake is released
 constexpr double kOpensThrottle = 1.0;      // s from nothing to the full acceleration
-constexpr double kAcceleration = 1.6;       // m/s^2, regaining speed
 constexpr double kCoasting = -1;
 
 size_t samples(double seconds) {
@@ -121,12 +120,12 @@ double time_to_standstill(const replay::Trace& trace, size_t onset) {
 }
 
 // Up to `until`: the accelerator is opened from speed `from` until `to` is regained, and held there.
-void regain(double from, double to, size_t until, Person& person) {
+void regain(double from, double to, double acceleration, size_t until, Person& person) {
   const size_t start = person.log.time_s.size();
   for (size_t i = start; i < until; ++i) {
     const double t = static_cast<double>(i + 1 - start) * kStep;
     const double rise = t < kOpensThrottle ? 0.5 * t * t / kOpensThrottle : t - 0.5 * kOpensThrottle;
-    extend(person, i + 1, std::min(to, from + kAcceleration * rise));
+    extend(person, i + 1, std::min(to, from + acceleration * rise));
   }
 }
 
@@ -150,7 +149,7 @@ absl::StatusOr<replay::Trace> run_drive(const Drive& drive, const v1::Vehicle& c
       if (!so_far.ok()) return so_far.status();
       exit_speed = speed_at(*so_far, person.log.time_s.size());
     }
-    regain(exit_speed, speed, onset - samples(kLiftsBefore), person);
+    regain(exit_speed, speed, drive.acceleration_mps2, onset - samples(kLiftsBefore), person);
     extend(person, onset, kCoasting);
     double hold_s = a.hold_s;
     if (hold_s == 0) {

@@ -5,18 +5,19 @@
 
 namespace brakeward::generator {
 
-// How far the car is from its document. The README of the demo car lists the same table.
+// How far a car is from its document. The README of each demo car lists its own table.
 struct Deviations {
-  double mass_kg = 25;                  // added: fuel and a heavier driver
-  double pad_friction_ratio = 1.02;     // both axles, all temperatures
-  double tyre_peak_ratio = 0.985;       // both axles
-  double actuator_lag_ms = 2;           // added, both circuits
-  double front_stiffness_ratio = 0.97;  // calipers and hoses give more
-  double drag_area_ratio = 1.02;
-  double engine_braking_ratio = 1.05;
-  double track_a_zero_volts = 0.004;  // added: zero drift since the sensor was trimmed
+  double mass_kg = 0;                              // added
+  double cog_height_m = 0;                         // added
+  double front_pad_ratio = 1, rear_pad_ratio = 1;  // pad friction, all temperatures
+  double tyre_peak_ratio = 1;                      // both axles
+  double actuator_lag_ms = 0;                      // added, both circuits
+  double front_stiffness_ratio = 1;                // calipers and hoses
+  double drag_area_ratio = 1;
+  double engine_braking_ratio = 1;
+  double track_a_zero_volts = 0, track_b_zero_volts = 0;  // added: zero drift since the sensor was trimmed
 };
 
-v1::Vehicle true_car(v1::Vehicle nominal, const Deviations& by = {});
+v1::Vehicle true_car(v1::Vehicle nominal, const Deviations& by);
 
 }  // namespace brakeward::generator

@@ -3,12 +3,6 @@
 namespace brakeward::generator {
 namespace {
 
-constexpr double kUntilStandstill = 0;
-
-Application stop(double speed_kph, Control control, double level, double rise_s) {
-  return {speed_kph, 1.5, control, level, rise_s, kUntilStandstill, 0.25};
-}
-
 Drive session() {
   Drive d{"saltmarsh_session", "saltmarsh_dry_100", 200, {}};
   d.applications.push_back(stop(100, Control::kHand, 22.5, 0.22));
@@ -77,7 +71,7 @@ std::vector<Drive> make_drives() {
 
 }  // namespace
 
-const std::vector<Drive>& drives() {
+const std::vector<Drive>& sorrel_drives() {
   static const std::vector<Drive> all = make_drives();
   return all;
 }
