@@ -162,8 +162,9 @@ std::string groups_of(const Run& run, Verdict v) {
   std::string text;
   for (size_t i = 0; i < std::min(groups.size(), kMostGroups); ++i) {
     const ReasonGroup& g = groups[i];
-    verdict::append(text, "- ", shown(v), ", ", counted(g.measures, "measure"), " in ", name_of(place_of(g)),
-                    ": ", markdown(g.reason, kMostReasonBytes));
+    verdict::append(text, "- ", v == Verdict::kNone ? word(v) : shown(v), ", ",
+                    counted(g.measures, "measure"), " in ", name_of(place_of(g)), ": ",
+                    markdown(g.reason, kMostReasonBytes));
     if (const std::string_view remedy = remedy_of(g.reason); !remedy.empty()) {
       verdict::append(text, " (would settle it: ", remedy, ")");
     }
@@ -176,8 +177,27 @@ std::string groups_of(const Run& run, Verdict v) {
   return text;
 }
 
+// Scenarios that are inconclusive although none of their measures is.
+std::string inconclusive_scenarios(const Run& run) {
+  std::string text;
+  size_t more = 0, shown_so_far = 0;
+  for (const verdict::ScenarioResult* s : ordered_scenarios(run)) {
+    if (s->verdict != Verdict::kInconclusive || !is_graver_than_measures(*s)) continue;
+    if (shown_so_far == kMostGroups) {
+      ++more;
+      continue;
+    }
+    ++shown_so_far;
+    verdict::append(text, "- ", shown(s->verdict), ", ", name_of(s->scenario), " as a whole: ",
+                    markdown(s->reason.empty() ? "no reason given" : s->reason, kMostReasonBytes), "\n");
+  }
+  if (more > 0) verdict::append(text, "- and ", counted(more, "more scenario"), "; the JSON has them all\n");
+  return text;
+}
+
 std::string not_judged(const Run& run) {
-  const std::string text = groups_of(run, Verdict::kInconclusive) + groups_of(run, Verdict::kNone);
+  const std::string text = concat(inconclusive_scenarios(run), groups_of(run, Verdict::kInconclusive),
+                                  groups_of(run, Verdict::kNone));
   if (text.empty()) return "### Not judged\n\nEvery measure was judged.\n";
   return "### Not judged, and what would settle it\n\n" + text;
 }
