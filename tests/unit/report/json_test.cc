@@ -12,6 +12,7 @@
 #include <random>
 
 #include "brakeward/v1/run.pb.h"
+#include "unit/report/outside_reader.h"
 #include "unit/report/sample_run.h"
 #include "verdict/tolerance.h"
 
@@ -151,6 +152,28 @@ TEST(Json, AClassTheSchemaLacksIsUnspecified) {
   verdict::Run run;
   run.scenarios.emplace_back().scenario_class = "moon_landing";
   EXPECT_EQ(parsed(run).scenarios(0).scenario_class(), v1::SCENARIO_CLASS_UNSPECIFIED);
+}
+
+// Reference: the jsonschema package of Debian's interpreter.
+TEST(Json, FollowsThePublishedJsonSchemaWithNumbersThatAreNotFiniteToo) {
+  const std::string python = "/usr/bin/python3 -c ";
+  if (!can_run(python + "'import jsonschema'")) GTEST_SKIP() << "python3-jsonschema is not installed";
+  const auto is_valid = [&](const std::string& json) {
+    const TextFile file(json);
+    const std::string program =
+        "'import json, jsonschema, sys; s, d = (json.load(open(f)) for f in sys.argv[1:]); "
+        "print(jsonschema.Draft202012Validator(s).is_valid(d))' ";
+    return output_of(python + program + BRAKEWARD_SOURCE_DIR "/proto/brakeward/schema/run.schema.json " +
+                     file.path());
+  };
+  verdict::Run run = full_run();
+  std::vector<verdict::MeasureResult>& measures = run.scenarios[0].measures;
+  measures[0].value = std::numeric_limits<double>::quiet_NaN();
+  measures[1].value = std::numeric_limits<double>::infinity();
+  measures[2].value = -std::numeric_limits<double>::infinity();
+  std::string json = render_json(run);
+  EXPECT_EQ(is_valid(json), "True");
+  EXPECT_EQ(is_valid(json.replace(json.find("\"NaN\""), 5, "\"nan\"")), "False");
 }
 
 TEST(Json, FieldsOfTheSchemaAreAllThereInOrder) {
