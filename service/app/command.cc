@@ -1,6 +1,9 @@
 #include "app/command.h"
 
+#include <unistd.h>
+
 #include <cstdio>
+#include <cstdlib>
 #include <sstream>
 
 namespace brakeward::app {
@@ -52,6 +55,11 @@ int report_failure(const absl::Status& status) {
 
 void print(const std::string& text) {
   std::fwrite(text.data(), 1, text.size(), stdout);
+}
+
+bool is_colour_wanted() {
+  const char* no_colour = std::getenv("NO_COLOR");
+  return isatty(STDOUT_FILENO) && (no_colour == nullptr || *no_colour == '\0');
 }
 
 CLI::Validator a_name() {

@@ -33,6 +33,8 @@ int report_failure(const absl::Status& status);
 
 // Writes text to standard output.
 void print(const std::string& text);
+// Standard output is a terminal, and NO_COLOR is not set.
+bool is_colour_wanted();
 
 // For options that name a file or folder: an empty value, as from an unset variable of a script, is refused.
 CLI::Validator a_name();
@@ -49,6 +51,8 @@ gate::Options gate_options(const LibraryOptions& options, const std::string& cal
 
 // Each adds one command; its callback leaves the exit code in *exit_code.
 void add_check(CLI::App& app, int* exit_code);
+void add_serve(CLI::App& app, int* exit_code);
+void add_runs(CLI::App& app, int* exit_code);
 void add_replay(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);

@@ -1,0 +1,88 @@
+#include "app/check_remote.h"
+
+#include "brakeward/v1/baseline.pb.h"
+#include "gate/session.h"
+#include "rpc/client.h"
+#include "scenario/library.h"
+#include "verdict/concat.h"
+
+namespace brakeward::app {
+namespace {
+
+// The hash of a library as its folder has it, whatever stands in for its vehicle and baseline.
+absl::StatusOr<std::string> hash_of(const gate::Options& options, const gate::Session& session) {
+  if (options.load.vehicle_file.empty() && options.load.baseline_file.empty())
+    return gate::library_sha256(*session.library);
+  scenario::LoadOptions own;
+  own.recordings_folder = options.load.recordings_folder;
+  document::Faults faults;
+  const scenario::Library library = scenario::load_library(options.library, own, faults);
+  if (!faults.empty()) return faults.status();
+  return gate::library_sha256(library);
+}
+
+absl::StatusOr<rpc::RemoteCheck> request_of_folder(const ServerCheck& check) {
+  const gate::Options options = gate_options(check.library, check.calibration);
+  auto session = gate::open_session(options);
+  if (!session.ok()) return session.status();
+  if (absl::Status status = gate::check_baseline(*session); !status.ok()) return status;
+  auto sha256 = hash_of(options, *session);
+  if (!sha256.ok()) return sha256.status();
+  rpc::RemoteCheck request;
+  request.library = session->library->index.name();
+  request.library_sha256 = *std::move(sha256);
+  request.calibration = session->candidate.message;
+  if (!check.library.vehicle.empty()) request.vehicle = session->library->vehicle.message;
+  if (!check.library.baseline.empty() && session->library->baseline)
+    request.baseline = session->library->baseline->message;
+  return request;
+}
+
+absl::StatusOr<rpc::RemoteCheck> request_of_name(const ServerCheck& check) {
+  if (check.library.library.find('/') != std::string::npos)
+    return absl::NotFoundError(
+        verdict::concat(check.library.library,
+                        ": holds no library.textproto and is no name of a library; give a folder of this "
+                        "machine, or the name of a library the service holds"));
+  if (!check.library.recordings.empty())
+    return absl::InvalidArgumentError(verdict::concat(
+        "--recordings says where a library's logs lie on this machine, but \"", check.library.library,
+        "\" is no folder here; leave it out, or name the library's folder"));
+  document::Faults faults;
+  rpc::RemoteCheck request;
+  request.library = check.library.library;
+  request.calibration = scenario::load_document<v1::Calibration>(check.calibration, faults).message;
+  if (!check.library.vehicle.empty())
+    request.vehicle = scenario::load_document<v1::Vehicle>(check.library.vehicle, faults).message;
+  if (!check.library.baseline.empty())
+    request.baseline = scenario::load_document<v1::Baseline>(check.library.baseline, faults).message;
+  if (!faults.empty()) return faults.status();
+  return request;
+}
+
+}  // namespace
+
+absl::StatusOr<RemoteRun> check_at_server(const ServerCheck& check) {
+  std::error_code ignored;
+  const bool is_here =
+      std::filesystem::exists(std::filesystem::path(check.library.library) / "library.textproto", ignored);
+  auto request = is_here ? request_of_folder(check) : request_of_name(check);
+  if (!request.ok()) return request.status();
+  request->event_build = check.event_build;
+  rpc::Connection connection;
+  connection.address = check.server.address;
+  connection.authority = check.server.tls_authority;
+  connection.certificate = check.server.tls_certificate;
+  connection.private_key = check.server.tls_key;
+  connection.deadline_s = check.server.deadline_s;
+  RemoteRun out;
+  rpc::Events events;
+  events.progress = check.progress;
+  events.notice = [&](const std::string& notice) { out.notice = notice; };
+  auto run = rpc::check(connection, *request, events);
+  if (!run.ok()) return run.status();
+  out.run = *std::move(run);
+  return out;
+}
+
+}  // namespace brakeward::app

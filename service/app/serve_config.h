@@ -1,0 +1,59 @@
+// What `brakeward serve` is told, checked and made plain.
+#pragma once
+
+#include <chrono>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "gate/desk.h"
+
+namespace brakeward::app {
+
+// Where to listen: a host and port, or a unix socket.
+struct Address {
+  std::string host;  // name, IPv4 or IPv6 address (without brackets); empty for a socket
+  int port = 0;      // 0: any free one
+  std::filesystem::path socket;
+
+  // "127.0.0.1:8640", "[::1]:8640", "unix:/run/brakeward.sock".
+  std::string text() const;
+  // Only this machine reaches it: a socket, localhost, 127.0.0.0/8, ::1.
+  bool is_local() const;
+};
+
+// From host:port, [IPv6]:port or unix:path. InvalidArgument says which form is wrong and what is right.
+absl::StatusOr<Address> parse_address(std::string_view text);
+
+// PEM texts, read and matched; the private key stays in memory only.
+struct TlsFiles {
+  std::string certificate, private_key;
+  std::string client_authority;  // empty: no client certificate is asked for
+};
+
+// All paths are absolute or relative to where the program runs.
+struct ServeConfig {
+  std::vector<std::filesystem::path> library_folders;
+  std::filesystem::path recordings_folder;
+  Address address;
+  std::optional<Address> metrics;  // empty: no page
+  std::optional<TlsFiles> tls;
+  std::filesystem::path store_file;  // empty: history in memory
+  gate::DeskLimits limits;
+  int message_kib = 0;
+  int open_streams = 0;
+  std::chrono::milliseconds drain{0};
+  std::chrono::milliseconds retry_after{0};
+  bool plaintext_beyond_loopback = false;
+  bool reflection_beyond_loopback = false;
+};
+
+// Loads a brakeward.v1.ServiceConfig; relative paths in it start at its folder. InvalidArgument with every
+// fault, one a line: those of the document; addresses that cannot be; plaintext where others could listen;
+// certificates that cannot be read or do not belong together; folders that are not there.
+absl::StatusOr<ServeConfig> load_serve_config(const std::filesystem::path& file);
+
+}  // namespace brakeward::app
