@@ -1,5 +1,6 @@
 #include "store/sqlite_connection.h"
 
+#include <cerrno>
 #include <utility>
 
 #include "store/sqlite_error.h"
@@ -42,6 +43,7 @@ Statement& Statement::number(std::int64_t value) {
 absl::StatusOr<bool> Statement::step(std::string_view doing) {
   sqlite3* db = sqlite3_db_handle(statement_);
   if (bind_result_ != SQLITE_OK) return sqlite_error(*file_, db, bind_result_, doing);
+  errno = 0;
   const int result = sqlite3_step(statement_);
   if (result == SQLITE_ROW) return true;
   if (result == SQLITE_DONE) return false;
@@ -66,6 +68,7 @@ bool Statement::null_at(int column) const {
 absl::StatusOr<std::unique_ptr<Connection>> Connection::open(const std::string& file, int flags,
                                                              std::chrono::milliseconds lock_wait) {
   std::unique_ptr<Connection> connection(new Connection(file));
+  errno = 0;
   const int result = sqlite3_open_v2(file.c_str(), &connection->db_,
                                      flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, nullptr);
   if (result != SQLITE_OK) return sqlite_error(file, connection->db_, result, "cannot be opened");
@@ -81,6 +84,7 @@ Connection::~Connection() {
 absl::StatusOr<Statement> Connection::prepare(const std::string& sql) {
   const auto [kept, added] = kept_.emplace(sql, nullptr);
   if (added) {
+    errno = 0;
     const int result = sqlite3_prepare_v3(db_, sql.c_str(), static_cast<int>(sql.size()) + 1,
                                           SQLITE_PREPARE_PERSISTENT, &kept->second, nullptr);
     if (result != SQLITE_OK) {
@@ -92,6 +96,7 @@ absl::StatusOr<Statement> Connection::prepare(const std::string& sql) {
 }
 
 absl::Status Connection::run(const std::string& sql, std::string_view doing) {
+  errno = 0;
   if (sqlite3_exec(db_, sql.c_str(), nullptr, nullptr, nullptr) == SQLITE_OK) return absl::OkStatus();
   return sqlite_error(file_, db_, sqlite3_extended_errcode(db_), doing);
 }

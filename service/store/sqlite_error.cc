@@ -53,7 +53,7 @@ absl::Status read_only(std::string_view what, int result) {
 }  // namespace
 
 absl::Status sqlite_error(const std::string& file, sqlite3* db, int result, std::string_view doing) {
-  const int error = db != nullptr ? sqlite3_system_errno(db) : 0;
+  const int error = errno;
   const std::string what = concat(file, ": ", doing);
   switch (result & 0xff) {
     case SQLITE_BUSY:

@@ -29,6 +29,13 @@ absl::Status forbidden(const std::string& path, std::string_view what) {
                                             "); give this user permission, or name another file"));
 }
 
+absl::Status no_database(const std::string& file) {
+  return absl::FailedPreconditionError(concat(
+      file,
+      ": is no SQLite file, so no store, or its first bytes are damaged; name another file or restore it "
+      "from a backup"));
+}
+
 absl::Status not_there(const Place& place, Access access) {
   if (access == Access::kReadOnly) {
     return absl::NotFoundError(
@@ -49,6 +56,8 @@ absl::Status there(const Place& place, Access access, const struct stat& found) 
     return absl::FailedPreconditionError(concat(
         place.file, ": is ", S_ISDIR(found.st_mode) ? "a folder" : "no ordinary file", "; name a file"));
   }
+  // SQLite takes a file of one byte for an empty one.
+  if (found.st_size == 1) return no_database(place.file);
   const bool write = access == Access::kReadWrite;
   if (::faccessat(AT_FDCWD, place.file.c_str(), write ? R_OK | W_OK : R_OK, AT_EACCESS) != 0) {
     return forbidden(place.file, write ? "may not be read and written" : "may not be read");
@@ -121,12 +130,7 @@ void checkpoint_on_close(Connection& connection, bool wanted) {
 // The first looks into a file fail for reasons that SQLite tells no better than for a store gone bad later.
 absl::Status explain(Connection& connection, Access access, const absl::Status& status) {
   const int result = sqlite3_errcode(connection.db()) & 0xff;
-  if (!status.ok() && result == SQLITE_NOTADB) {
-    return absl::FailedPreconditionError(concat(
-        connection.file(),
-        ": is no SQLite file, so no store, or its first bytes are damaged; name another file or restore it "
-        "from a backup"));
-  }
+  if (!status.ok() && result == SQLITE_NOTADB) return no_database(connection.file());
   if (!status.ok() && access == Access::kReadOnly &&
       (result == SQLITE_CANTOPEN || result == SQLITE_READONLY)) {
     return absl::FailedPreconditionError(concat(

@@ -1,3 +1,4 @@
+#include <cerrno>
 #include <mutex>
 #include <utility>
 
@@ -287,6 +288,7 @@ absl::StatusOr<Page<EventRow>> SqliteStore::list_events(int page_size, const std
 absl::Status SqliteStore::checkpoint() {
   if (access_ == Access::kReadOnly) return absl::OkStatus();
   const std::lock_guard lock(mutex_);
+  errno = 0;
   const int result =
       sqlite3_wal_checkpoint_v2(connection_->db(), "main", SQLITE_CHECKPOINT_TRUNCATE, nullptr, nullptr);
   if (result == SQLITE_OK) return absl::OkStatus();
