@@ -1,12 +1,11 @@
 #!/usr/bin/env bash
-# Shows what the harness does: builds it, then checks every candidate calibration of the demo car `sorrel` against the
+# Shows what the harness does: builds it, then checks every candidate calibration of every demo car against the car's
 # released baseline. The candidates named candidate_bad_* hold a planted mistake and must fail; the others must pass.
 #   deploy/demo.sh
 # Reports go to out/demo/. Exit codes: 0 every verdict as expected, 1 not, 69 a needed package is missing.
 set -euo pipefail
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
-library=scenarios/sorrel
 out=out/demo
 
 say() { printf 'demo: %s\n' "$*"; }
@@ -34,9 +33,9 @@ deploy/install.sh build
 say "building; the first time takes some minutes."
 deploy/build.sh --without-tests release brakeward
 
-candidates=("$library"/calibrations/candidate_*.textproto)
+candidates=(scenarios/*/calibrations/candidate_*.textproto)
 if [[ ! -f ${candidates[0]} ]]; then
-  say "there are no candidates under $library/calibrations." >&2
+  say "there are no candidates under scenarios/*/calibrations." >&2
   exit 1
 fi
 mkdir -p "$out"
@@ -44,32 +43,35 @@ rm -f "$out"/*.json "$out"/*.xml
 
 summary=() unexpected=0
 for file in "${candidates[@]}"; do
+  library=$(dirname "$(dirname "$file")")
+  car=$(basename "$library")
   name=$(basename "$file" .textproto)
+  report=$out/$car.$name
   expected=pass
   [[ $name != candidate_bad_* ]] || expected=fail
   printf '\n'
-  say "checking $name, expecting $expected."
+  say "checking $name of $car, expecting $expected."
   status=0
   build/brakeward check --calibration "$file" --library "$library" \
-    --json "$out/$name.json" --junit "$out/$name.xml" || status=$?
+    --json "$report.json" --junit "$report.xml" || status=$?
   verdict=$(word_of "$status")
   catch=-
-  [[ ! -f $out/$name.xml ]] || catch=$(caught_by "$out/$name.xml")
+  [[ ! -f $report.xml ]] || catch=$(caught_by "$report.xml")
   note=
   if [[ $verdict != "$expected" ]]; then
     note="  NOT AS EXPECTED: $expected"
     unexpected=$((unexpected + 1))
   fi
-  summary+=("$(printf '%-36s %-13s %s%s' "$name" "$verdict" "$catch" "$note")")
+  summary+=("$(printf '%-8s %-30s %-13s %s%s' "$car" "$name" "$verdict" "$catch" "$note")")
 done
 
-printf '\n%-36s %-13s %s\n' 'candidate' 'verdict' 'caught by'
+printf '\n%-8s %-30s %-13s %s\n' 'car' 'candidate' 'verdict' 'caught by'
 printf '%s\n' "${summary[@]}"
 printf '\n'
-say "the whole of each run is in $PWD/$out: <candidate>.json, and <candidate>.xml for a CI server's test view."
+say "the whole of each run is in $PWD/$out: <car>.<candidate>.json, and .xml for a CI server's test view."
 if ((unexpected)); then
   say "$unexpected of ${#candidates[@]} verdicts are not as expected." >&2
   exit 1
 fi
 say "all ${#candidates[@]} verdicts are as expected."
-say "every number belongs to an invented car. A pass is evidence for an engineer, not a release for road or track."
+say "every number belongs to invented cars. A pass is evidence for an engineer, not a release for road or track."

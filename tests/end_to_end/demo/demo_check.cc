@@ -1,0 +1,83 @@
+#include "end_to_end/demo/demo_check.h"
+
+#include <gtest/gtest.h>
+#include <sys/wait.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <regex>
+
+namespace brakeward::demo {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+// As deploy/demo.sh reads it: the first test case with a failure or an error.
+std::string first_failure(const std::string& junit) {
+  static const std::regex either(
+      R"re(<testcase name="([^"]*)" classname="[^".]*\.([^"]*)"|<(failure|error) )re");
+  std::string last;
+  for (std::sregex_iterator it(junit.begin(), junit.end(), either), end; it != end; ++it) {
+    if ((*it)[3].matched) return last;
+    last = (*it)[1].str() + " in " + (*it)[2].str();
+  }
+  return "-";
+}
+
+std::string bytes_of(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+}  // namespace
+
+Outcome check(const std::string& car, const std::string& calibration) {
+  const fs::path library = fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / car;
+  std::string folder = (fs::temp_directory_path() / "brakeward-demo-XXXXXX").string();
+  EXPECT_NE(mkdtemp(folder.data()), nullptr);
+  const fs::path run = fs::path(folder) / "run.json", junit = fs::path(folder) / "run.xml";
+  const std::string command = std::string("'") + BRAKEWARD_PROGRAM + "' check --library '" +
+                              library.string() + "' --calibration '" +
+                              (library / "calibrations" / calibration).string() + ".textproto' --json '" +
+                              run.string() + "' --junit '" + junit.string() + "' > /dev/null";
+  const int status = std::system(command.c_str());
+  Outcome outcome{WIFEXITED(status) ? WEXITSTATUS(status) : -1, json::parse(bytes_of(run), nullptr, false),
+                  first_failure(bytes_of(junit))};
+  fs::remove_all(folder);
+  return outcome;
+}
+
+Failures failures_of(const json& run) {
+  Failures out;
+  double most = 0;
+  for (const json& scenario : run.at("scenarios"))
+    for (const json& measure : scenario.at("measures")) {
+      if (measure.at("verdict") != "VERDICT_FAIL") continue;
+      const std::string name = measure.at("measure"), where = scenario.at("scenario");
+      out.all.insert(name + " in " + where);
+      out.measures.insert(name);
+      out.scenarios.insert(where);
+      const double used = measure.value("tolerance_used", 0.0);
+      if (used > most) out.worst = name, most = used;
+    }
+  return out;
+}
+
+double value_of(const json& run, const std::string& scenario, const std::string& measure, const char* which) {
+  for (const json& s : run.at("scenarios"))
+    if (s.at("scenario") == scenario)
+      for (const json& m : s.at("measures"))
+        if (m.at("measure") == measure && m.contains(which)) return m.at(which);
+  ADD_FAILURE() << "no " << which << " of " << measure << " in " << scenario;
+  return 0;
+}
+
+void expect_less_than_baseline(const json& run, const std::string& scenario, const std::string& measure) {
+  EXPECT_LT(value_of(run, scenario, measure, "value"), value_of(run, scenario, measure, "baseline"))
+      << measure << " in " << scenario;
+}
+
+}  // namespace brakeward::demo
