@@ -142,6 +142,12 @@ v1::Run to_message(const verdict::Run& run) {
   return out;
 }
 
+absl::StatusOr<verdict::ScenarioResult> from_message(const v1::ScenarioResult& message) {
+  verdict::ScenarioResult result;
+  if (absl::Status status = read(message, result); !status.ok()) return status;
+  return result;
+}
+
 absl::StatusOr<verdict::Run> from_message(const v1::Run& message) {
   verdict::Run run;
   run.run_id = message.run_id();

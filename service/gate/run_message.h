@@ -13,5 +13,6 @@ v1::ScenarioResult to_message(const verdict::ScenarioResult& result);
 // InvalidArgument for an enum value this program does not know, and when the result's hash does not match
 // what the message holds.
 absl::StatusOr<verdict::Run> from_message(const v1::Run& message);
+absl::StatusOr<verdict::ScenarioResult> from_message(const v1::ScenarioResult& message);
 
 }  // namespace brakeward::gate
