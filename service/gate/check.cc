@@ -33,10 +33,11 @@ struct Replays {
   }
 };
 
-absl::StatusOr<Replays> compile_all(const Session& s) {
+absl::StatusOr<Replays> compile_all(const Session& s, const std::atomic<bool>* cancel) {
   Replays replays;
   Compiler compiler(s);
   for (const auto& scenario : s.library->scenarios) {
+    if (cancel && *cancel) return absl::CancelledError("the run was cancelled");
     compiler.add(scenario, s.candidate.message, replays.candidate);
     const auto* fitted = on_the_car(s, scenario.message);
     replays.calibration.push_back(fitted ? &fitted->message : nullptr);
@@ -117,7 +118,7 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   if (absl::Status status = check_baseline(session); !status.ok()) return status;
   auto changes = changes_of(session);
   if (!changes.ok()) return changes.status();
-  const auto replays = compile_all(session);
+  const auto replays = compile_all(session, options.cancel);
   if (!replays.ok()) return replays.status();
   Judging judging(session, *replays, options);
   std::vector<measure::Folds<double>> folds;

@@ -1,0 +1,88 @@
+// Calls to a service, and what came of them.
+#pragma once
+
+#include <grpcpp/grpcpp.h>
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "brakeward/v1/check_service.grpc.pb.h"
+#include "brakeward/v1/library_service.grpc.pb.h"
+#include "google/rpc/error_details.pb.h"
+#include "google/rpc/status.pb.h"
+
+namespace brakeward::rpc {
+
+inline std::shared_ptr<grpc::Channel> channel_to(const std::string& address) {
+  grpc::ChannelArguments how;
+  how.SetMaxReceiveMessageSize(-1);
+  how.SetInt(GRPC_ARG_ENABLE_HTTP_PROXY, 0);
+  how.SetInt(GRPC_ARG_USE_LOCAL_SUBCHANNEL_POOL, 1);
+  return grpc::CreateCustomChannel(address, grpc::InsecureChannelCredentials(), how);
+}
+
+// The details of a status, taken apart; `reason` is empty when there are none.
+struct Details {
+  std::string reason, domain;
+  std::map<std::string, std::string> metadata;
+  std::map<std::string, std::string> violations;  // description by field
+  double retry_after_s = 0;
+};
+
+inline Details details_of(const grpc::Status& status) {
+  Details out;
+  google::rpc::Status wire;
+  if (!wire.ParseFromString(status.error_details())) return out;
+  for (const auto& any : wire.details()) {
+    google::rpc::ErrorInfo info;
+    google::rpc::BadRequest bad;
+    google::rpc::RetryInfo retry;
+    if (any.UnpackTo(&info)) {
+      out.reason = info.reason();
+      out.domain = info.domain();
+      for (const auto& [key, value] : info.metadata()) out.metadata[key] = value;
+    } else if (any.UnpackTo(&bad)) {
+      for (const auto& v : bad.field_violations()) out.violations[v.field()] = v.description();
+    } else if (any.UnpackTo(&retry)) {
+      out.retry_after_s =
+          static_cast<double>(retry.retry_delay().seconds()) + retry.retry_delay().nanos() * 1e-9;
+    }
+  }
+  return out;
+}
+
+inline std::string reason_of(const grpc::Status& status) {
+  return details_of(status).reason;
+}
+
+template <class Response>
+struct Streamed {
+  grpc::Status status;
+  std::vector<Response> responses;
+};
+
+inline Streamed<v1::CheckResponse> call_check(const std::shared_ptr<grpc::Channel>& channel,
+                                              const v1::CheckRequest& request,
+                                              grpc::ClientContext* context = nullptr) {
+  grpc::ClientContext own;
+  const auto stub = v1::CheckService::NewStub(channel);
+  const auto stream = stub->Check(context ? context : &own, request);
+  Streamed<v1::CheckResponse> out;
+  for (v1::CheckResponse response; stream->Read(&response);) out.responses.push_back(response);
+  out.status = stream->Finish();
+  return out;
+}
+
+inline Streamed<v1::ReplayResponse> call_replay(const std::shared_ptr<grpc::Channel>& channel,
+                                                const v1::ReplayRequest& request) {
+  grpc::ClientContext context;
+  const auto stub = v1::CheckService::NewStub(channel);
+  const auto stream = stub->Replay(&context, request);
+  Streamed<v1::ReplayResponse> out;
+  for (v1::ReplayResponse response; stream->Read(&response);) out.responses.push_back(response);
+  out.status = stream->Finish();
+  return out;
+}
+
+}  // namespace brakeward::rpc

@@ -1,0 +1,70 @@
+// A service in this process, on a free loopback port, over the demo library or a changed copy of it.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "gate/desk.h"
+#include "rpc/server.h"
+
+namespace brakeward::rpc {
+
+// Removed with everything in it.
+class TemporaryFolder {
+ public:
+  TemporaryFolder();
+  ~TemporaryFolder();
+  TemporaryFolder(const TemporaryFolder&) = delete;
+  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+std::filesystem::path demo_library();
+std::string read_file(const std::filesystem::path& file);
+void write_file(const std::filesystem::path& file, const std::string& text);
+
+// A copy of the demo library named "long", without a baseline, whose one scenario stands in it many times
+// over.
+std::filesystem::path long_library(const TemporaryFolder& home, int scenarios);
+
+struct Serving {
+  ServerOptions server;
+  gate::DeskLimits desk;
+  std::vector<std::filesystem::path> libraries = {demo_library()};
+  std::unique_ptr<store::Store> store;  // in memory when null
+
+  Serving() { server.address = "127.0.0.1:0"; }
+};
+
+// Aborts the test program when it cannot start.
+class Served {
+ public:
+  explicit Served(Serving how = {});
+  ~Served();
+
+  gate::Desk& desk() { return *desk_; }
+  Server& server() { return *server_; }
+  metrics::ServiceMetrics& metrics() { return *metrics_; }
+  void stop_server() { server_.reset(); }
+
+  // Value of a series of the metrics page, for example brakeward_rpc_requests_total{...}; -1 when missing.
+  double series(const std::string& name_and_labels) const;
+  // Of brakeward_rpc_requests_total over all codes of a method, and over everything.
+  double requests(const std::string& method) const;
+  double requests(const std::string& method, const std::string& code) const;
+
+ private:
+  std::shared_ptr<metrics::ServiceMetrics> metrics_;
+  std::unique_ptr<gate::Desk> desk_;
+  std::unique_ptr<Server> server_;
+};
+
+// True once `holds` does; false after a deadline far beyond what is needed.
+bool eventually(const std::function<bool()>& holds);
+
+}  // namespace brakeward::rpc
