@@ -36,7 +36,7 @@ void write_for_ever(const std::filesystem::path& file, int first, int output) {
 // The acknowledgement with which the kill comes, and how much later, are drawn; whatever was acknowledged
 // before the kill is there afterwards, and nothing else but at most the one row under way.
 TEST(Crash, WhatWasAcknowledgedOutlivesAKilledWriter) {
-  constexpr int kRounds = 40;
+  constexpr int kRounds = 30;
   const TemporaryFolder folder;
   const std::string draws = sample_bytes(3, 2 * kRounds);
   std::set<int> acknowledged;
