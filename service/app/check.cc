@@ -1,23 +1,24 @@
 #include <unistd.h>
 
+#include <chrono>
 #include <cstdio>
-#include <cstdlib>
-#include <ctime>
 
+#include "app/check_outputs.h"
+#include "app/check_remote.h"
 #include "app/command.h"
-#include "report/atomic_file.h"
+#include "gate/history.h"
+#include "gate/session.h"
 #include "report/brief.h"
-#include "report/json.h"
-#include "report/junit.h"
 #include "report/terminal.h"
 
 namespace brakeward::app {
 namespace {
 
-struct CheckOptions {
+struct CheckCommand {
   LibraryOptions library;
-  std::string calibration;
-  std::string json, junit;
+  ServerOptions server;
+  CheckOutputs outputs;
+  std::string calibration, event_build;
   int threads = 0;
   bool brief = false;
 };
@@ -28,34 +29,105 @@ void show_progress(size_t done, size_t all) {
   if (done == all) std::fprintf(stderr, "\r\033[K");
 }
 
-std::string utc_now() {
-  const std::time_t now = std::time(nullptr);
-  std::tm parts{};
-  gmtime_r(&now, &parts);
-  char text[32];
-  std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%S", &parts);
-  return text;
-}
-
-absl::Status write_outputs(const CheckOptions& o, const verdict::Run& run) {
-  if (!o.json.empty())
-    if (absl::Status s = report::write_file_atomically(o.json, report::render_json(run)); !s.ok()) return s;
-  if (!o.junit.empty()) return report::write_file_atomically(o.junit, report::render_junit(run, utc_now()));
-  return absl::OkStatus();
-}
-
-int run_check(const CheckOptions& o) {
-  gate::Options options = gate_options(o.library, o.calibration);
-  options.threads = o.threads;
+absl::StatusOr<verdict::Run> check_here(const CheckCommand& c) {
+  const auto began = std::chrono::steady_clock::now();
+  const auto session = gate::open_session(gate_options(c.library, c.calibration));
+  if (!session.ok()) return session.status();
+  gate::CheckOptions options;
+  options.threads = c.threads;
+  options.event_build = c.event_build;
   if (isatty(STDERR_FILENO)) options.progress = show_progress;
-  const auto run = gate::check(options);
+  auto run = gate::check(*session, options);
+  if (!run.ok()) return run;
+  run->duration_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+  run->finished_at = gate::rfc3339(gate::now_ms());
+  return run;
+}
+
+absl::StatusOr<verdict::Run> check_there(const CheckCommand& c) {
+  ServerCheck check{c.server, c.library, c.calibration, c.event_build, nullptr};
+  if (isatty(STDERR_FILENO)) check.progress = show_progress;
+  auto answer = check_at_server(check);
+  if (!answer.ok()) return answer.status();
+  if (!answer->notice.empty())
+    std::fprintf(stderr, "brakeward: the service did not keep the run: %s\n", answer->notice.c_str());
+  return std::move(answer->run);
+}
+
+int run_check(const CheckCommand& c) {
+  const auto run = c.server.address.empty() ? check_here(c) : check_there(c);
   if (!run.ok()) return report_failure(run.status());
-  report::TerminalOptions how;
-  const char* no_colour = std::getenv("NO_COLOR");
-  how.colour = isatty(STDOUT_FILENO) && (no_colour == nullptr || *no_colour == '\0');
-  print(o.brief ? report::render_brief(*run) : report::render_terminal(*run, how));
-  if (const absl::Status written = write_outputs(o, *run); !written.ok()) return report_failure(written);
-  return exit_code_of(run->verdict);
+  print(c.brief ? report::render_brief(*run) : report::render_terminal(*run, {is_colour_wanted()}));
+  return write_outputs(c.outputs, *run);
+}
+
+CLI::Validator ends_in_prom() {
+  return CLI::Validator(
+      [](std::string& value) {
+        return std::string(value.ends_with(".prom")
+                               ? ""
+                               : "does not end in .prom; a node exporter reads no other file names");
+      },
+      "");
+}
+
+CLI::Validator http_address() {
+  return CLI::Validator(
+      [](std::string& value) {
+        return std::string(value.starts_with("http://") ? "" : "is not of the form http://host:port");
+      },
+      "");
+}
+
+void add_output_options(CLI::App& command, CheckCommand& c) {
+  CheckOutputs& o = c.outputs;
+  command.add_option("--json", o.json, "write the run as JSON (brakeward.v1.Run)")->check(a_name());
+  command.add_option("--junit", o.junit, "write the run as JUnit XML")->check(a_name());
+  command.add_option("--markdown", o.markdown, "write a summary as Markdown, for a merge request")
+      ->check(a_name());
+  auto* build = command
+                    .add_option("--event-build", c.event_build,
+                                "mark the run as this event build, which dashboards follow")
+                    ->check(a_name());
+  command
+      .add_option("--textfile", o.textfile, "write the build's metrics, for the folder of a node exporter")
+      ->check(ends_in_prom())
+      ->needs(build);
+  command.add_option("--push", o.push, "put the build's metrics to the Pushgateway at this http://host:port")
+      ->check(http_address())
+      ->needs(build);
+  command.add_flag("--brief", c.brief, "two lines instead of the table");
+}
+
+void add_server_options(CLI::App& command, CheckCommand& c) {
+  ServerOptions& s = c.server;
+  auto* server =
+      command
+          .add_option("--server", s.address,
+                      "let the service at host:port or unix:PATH check; --library is then a folder "
+                      "whose content the service must hold, or the name of one of its libraries")
+          ->check(a_name());
+  auto* authority = command
+                        .add_option("--tls-authority", s.tls_authority,
+                                    "PEM file of the authority the service's certificate must come from; "
+                                    "turns TLS on")
+                        ->check(a_name())
+                        ->needs(server);
+  auto* certificate =
+      command.add_option("--tls-certificate", s.tls_certificate, "PEM file of this client's certificate")
+          ->check(a_name())
+          ->needs(authority);
+  auto* key = command.add_option("--tls-key", s.tls_key, "PEM file of its private key")
+                  ->check(a_name())
+                  ->needs(certificate);
+  certificate->needs(key);
+  command.add_option("--deadline", s.deadline_s, "seconds after which to give up")
+      ->capture_default_str()
+      ->check(CLI::Range(0.001, 1e6))
+      ->needs(server);
+  command.add_option("--threads", c.threads, "threads; 0 for one a core")
+      ->check(CLI::Range(0, 1024))
+      ->excludes(server);
 }
 
 }  // namespace
@@ -63,16 +135,14 @@ int run_check(const CheckOptions& o) {
 void add_check(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand(
       "check", "replay a library with a candidate calibration and compare with the baseline");
-  auto o = std::make_shared<CheckOptions>();
-  command->add_option("--calibration", o->calibration, "calibration under check")
+  auto c = std::make_shared<CheckCommand>();
+  command->add_option("--calibration", c->calibration, "calibration under check")
       ->required()
       ->check(a_name());
-  add_library_options(*command, o->library, true);
-  command->add_option("--json", o->json, "write the run as JSON (brakeward.v1.Run)")->check(a_name());
-  command->add_option("--junit", o->junit, "write the run as JUnit XML")->check(a_name());
-  command->add_flag("--brief", o->brief, "two lines instead of the table");
-  command->add_option("--threads", o->threads, "threads; 0 for one a core")->check(CLI::Range(0, 1024));
-  command->callback([o, exit_code] { *exit_code = run_check(*o); });
+  add_library_options(*command, c->library, true);
+  add_output_options(*command, *c);
+  add_server_options(*command, *c);
+  command->callback([c, exit_code] { *exit_code = run_check(*c); });
 }
 
 }  // namespace brakeward::app

@@ -1,3 +1,7 @@
+#include <fcntl.h>
+#include <unistd.h>
+
+#include <cstdio>
 #include <memory>
 
 #include "app/command.h"
@@ -46,7 +50,14 @@ int check_only(const ServeConfig& config) {
   return kPass;
 }
 
+// A socket or file must not come to be where messages go.
+void keep_standard_streams() {
+  for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+    if (::fcntl(stream, F_GETFD) < 0) ::open("/dev/null", stream == STDIN_FILENO ? O_RDONLY : O_WRONLY);
+}
+
 int run_serve(const ServeOptions& o) {
+  keep_standard_streams();
   auto config = load_serve_config(o.config);
   if (!config.ok()) return report_failure(config.status());
   if (o.check_only) return check_only(*config);

@@ -14,6 +14,7 @@ void Signals::block() {
   sigaddset(&all_, SIGHUP);
   pthread_sigmask(SIG_BLOCK, &all_, nullptr);
   std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);
 }
 
 Signals::Wish Signals::wait() {

@@ -29,6 +29,7 @@ class Outputs : public testing::Test {
 
 std::string without_timings(v1::Run run) {
   run.clear_duration_s();
+  run.clear_finished_at();
   return run.SerializeAsString();
 }
 
