@@ -87,14 +87,19 @@ class Judging {
   std::vector<verdict::ScenarioResult> results_;
 };
 
-// What the candidate changes of the baseline's calibration; its name says nothing about the brakes.
+// Fields that say who a calibration is, not what the brakes do.
+bool is_label(const std::string& address) {
+  return address == "name" || address == "event_build" || address == "remark";
+}
+
+// What the candidate changes of the baseline's calibration.
 absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_of(const Session& s) {
   std::vector<verdict::CalibrationChange> out;
   if (!s.reference) return out;
   const auto differences = document::diff(s.reference->message, s.candidate.message);
   if (!differences.ok()) return differences.status();
   for (const auto& d : *differences)
-    if (d.address != "name") out.push_back({d.address, d.before, d.after});
+    if (!is_label(d.address)) out.push_back({d.address, d.before, d.after});
   return out;
 }
 

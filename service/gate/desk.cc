@@ -44,7 +44,8 @@ Desk::Desk(std::unique_ptr<Libraries> libraries, std::unique_ptr<History> histor
       service_metrics_(std::move(service_metrics)),
       result_metrics_(std::move(result_metrics)),
       limits_(limits),
-      runner_(limits.concurrent_runs, limits.queued_runs) {
+      runner_(limits.concurrent_runs, limits.queued_runs,
+              [this](int waiting, int running) { service_metrics_->set_runs(waiting, running); }) {
   archive_baselines();
   for (const auto& held : libraries_->all()) publish_builds(held->name());
 }
@@ -66,7 +67,6 @@ absl::StatusOr<std::shared_ptr<Ticket>> Desk::submit(Session session, const std:
     if (closed_) return absl::UnavailableError("the service is stopping and takes no new runs");
     const auto place = runner_.take([this, shared, event_build, ticket, watcher] {
       const auto began = Clock::now();
-      publish_queue();
       auto finished = run(*shared, event_build, *ticket, *watcher);
       count(finished, seconds_since(began));
       {
@@ -74,7 +74,6 @@ absl::StatusOr<std::shared_ptr<Ticket>> Desk::submit(Session session, const std:
         tickets_.erase(ticket);
       }
       watcher->on_finished(std::move(finished));
-      publish_queue();
     });
     if (!place)
       return absl::ResourceExhaustedError("all " + std::to_string(limits_.queued_runs) +
@@ -83,7 +82,6 @@ absl::StatusOr<std::shared_ptr<Ticket>> Desk::submit(Session session, const std:
     ticket->runs_ahead = place->ahead;
     tickets_.insert(ticket);
   }
-  publish_queue();
   return ticket;
 }
 
@@ -176,10 +174,6 @@ void Desk::publish_builds(const std::string& library) {
   const absl::Status status =
       builds.ok() ? result_metrics_->set(library, builds->newest, builds->anchor) : builds.status();
   if (!status.ok()) history_->note("not_shown", library, std::string(status.message()));
-}
-
-void Desk::publish_queue() {
-  service_metrics_->set_runs(runner_.waiting(), runner_.running());
 }
 
 }  // namespace brakeward::gate

@@ -98,7 +98,6 @@ class Desk {
   Finished kept(verdict::Run run);
   void archive_baselines();
   void publish_builds(const std::string& library);
-  void publish_queue();
 
   std::unique_ptr<Libraries> libraries_;
   std::unique_ptr<History> history_;

@@ -28,7 +28,7 @@ const absl::Status& status_of(const absl::StatusOr<T>& outcome) {
 
 }  // namespace
 
-History::History(std::unique_ptr<store::Store> store, std::function<void(const std::string&)> on_error)
+History::History(std::unique_ptr<store::Store> store, OnError on_error)
     : store_(std::move(store)), on_error_(std::move(on_error)) {}
 
 // What was asked for and is not there is an answer, not a failure of the store.
@@ -37,7 +37,7 @@ Outcome History::watched(const char* operation, Outcome outcome) {
   const absl::StatusCode code = status_of(outcome).code();
   const bool fine = code == absl::StatusCode::kOk || code == absl::StatusCode::kNotFound ||
                     code == absl::StatusCode::kInvalidArgument;
-  if (!fine && on_error_) on_error_(operation);
+  if (!fine && on_error_) on_error_(operation, status_of(outcome));
   return outcome;
 }
 

@@ -15,10 +15,11 @@
 
 namespace brakeward::gate {
 
-// Thread-safe. Every failure of the store is also told to `on_error` with the operation's name.
+// Thread-safe. Every failure of the store is also told to `on_error`, with the operation's name and why.
 class History {
  public:
-  History(std::unique_ptr<store::Store> store, std::function<void(const std::string& operation)> on_error);
+  using OnError = std::function<void(const std::string& operation, const absl::Status& why)>;
+  History(std::unique_ptr<store::Store> store, OnError on_error);
 
   absl::Status keep(const verdict::Run& run, std::int64_t finished_ms);
   absl::StatusOr<verdict::Run> run(const std::string& run_id);
@@ -45,7 +46,7 @@ class History {
   Outcome watched(const char* operation, Outcome outcome);
 
   std::unique_ptr<store::Store> store_;
-  std::function<void(const std::string&)> on_error_;
+  OnError on_error_;
 };
 
 // Milliseconds since 1970-01-01 UTC, and as RFC 3339 to the millisecond.

@@ -4,7 +4,8 @@
 
 namespace brakeward::gate {
 
-Runner::Runner(int workers, int queue_limit) : workers_wanted_(workers), queue_limit_(queue_limit) {
+Runner::Runner(int workers, int queue_limit, std::function<void(int, int)> changed)
+    : workers_wanted_(workers), queue_limit_(queue_limit), told_(std::move(changed)) {
   for (int i = 0; i < workers; ++i) workers_.emplace_back([this] { work(queue_, running_); });
   workers_.emplace_back([this] { work(hurried_, hurrying_); });
 }
@@ -25,7 +26,7 @@ std::optional<Runner::Place> Runner::take(std::function<void()> job) {
   const int idle = workers_wanted_ - running_;
   if (closed_ || waiting >= queue_limit_ + idle) return std::nullopt;
   queue_.push_back({++taken_, std::move(job)});
-  changed_.notify_all();
+  tell();
   return Place{taken_, std::max(0, waiting - idle)};
 }
 
@@ -35,7 +36,7 @@ void Runner::hurry(std::uint64_t job) {
   if (it == queue_.end()) return;
   hurried_.push_back(std::move(*it));
   queue_.erase(it);
-  changed_.notify_all();
+  tell();
 }
 
 void Runner::close() {
@@ -59,6 +60,12 @@ int Runner::waiting() const {
   return static_cast<int>(queue_.size());
 }
 
+// Called with the lock held, so that the numbers told come in order.
+void Runner::tell() {
+  if (told_) told_(static_cast<int>(queue_.size()), running_ + hurrying_);
+  changed_.notify_all();
+}
+
 void Runner::work(std::deque<Job>& queue, int& running) {
   std::unique_lock lock(mutex_);
   for (;;) {
@@ -67,11 +74,12 @@ void Runner::work(std::deque<Job>& queue, int& running) {
     const Job job = std::move(queue.front());
     queue.pop_front();
     ++running;
+    tell();
     lock.unlock();
     job.work();
     lock.lock();
     --running;
-    changed_.notify_all();
+    tell();
   }
 }
 

@@ -17,7 +17,8 @@ namespace brakeward::gate {
 // the jobs that were hurried: those that will end at once because nobody wants them any more.
 class Runner {
  public:
-  Runner(int workers, int queue_limit);
+  // `changed`: told of every change of the two numbers, in order; must return soon and not call the runner.
+  Runner(int workers, int queue_limit, std::function<void(int waiting, int running)> changed = {});
   ~Runner();  // closes, lets every job taken end
 
   // A job that was taken.
@@ -46,10 +47,12 @@ class Runner {
     std::function<void()> work;
   };
   void work(std::deque<Job>& queue, int& running);
+  void tell();
 
   const int workers_wanted_;
   const int queue_limit_;
   mutable std::mutex mutex_;  // guards everything below but the threads
+  const std::function<void(int, int)> told_;
   std::condition_variable changed_;
   std::deque<Job> queue_, hurried_;
   std::uint64_t taken_ = 0;

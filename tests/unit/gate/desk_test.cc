@@ -98,9 +98,9 @@ class DeskTest : public testing::Test {
   std::unique_ptr<Desk> open(DeskLimits limits = {}, std::unique_ptr<store::Store> store = nullptr) {
     auto libraries = Libraries::load({copy_.folder()}, {});
     EXPECT_TRUE(libraries.ok()) << libraries.status();
-    auto history =
-        std::make_unique<History>(store ? std::move(store) : store::open_memory_store(),
-                                  [this](const std::string& operation) { failed_.push_back(operation); });
+    auto history = std::make_unique<History>(
+        store ? std::move(store) : store::open_memory_store(),
+        [this](const std::string& operation, const absl::Status&) { failed_.push_back(operation); });
     return std::make_unique<Desk>(*std::move(libraries), std::move(history), service_, results_, limits);
   }
 

@@ -60,6 +60,20 @@ TEST(Runner, AHurriedJobRunsWhileTheWorkersAreBusy) {
   EXPECT_TRUE(other);
 }
 
+TEST(Runner, TellsHowManyWaitAndRunUpToTheEnd) {
+  std::vector<std::pair<int, int>> told;
+  {
+    Runner runner(1, 2, [&](int waiting, int running) { told.emplace_back(waiting, running); });
+    std::latch open(1), started(1);
+    runner.take([&] { started.count_down(), open.wait(); });
+    started.wait();
+    runner.take([] {});
+    open.count_down();
+  }
+  const std::vector<std::pair<int, int>> expected = {{1, 0}, {0, 1}, {1, 1}, {1, 0}, {0, 1}, {0, 0}};
+  EXPECT_EQ(told, expected);
+}
+
 TEST(Runner, ClosedTakesNothingAndEndsWhatItTook) {
   std::atomic<int> ran{0};
   {
