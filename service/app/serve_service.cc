@@ -99,11 +99,11 @@ absl::Status Service::load_libraries() {
 }
 
 absl::Status Service::set_up_desk() {
-  auto history = std::make_unique<gate::History>(std::move(opened_store_),
-                                                 [metrics = service_metrics_](const std::string& operation) {
-                                                   metrics->store_error(operation);
-                                                   say(Level::kError, "store", operation + " failed");
-                                                 });
+  const auto tell = [metrics = service_metrics_](const std::string& operation, const absl::Status& why) {
+    metrics->store_error(operation);
+    say(Level::kError, "store", operation + ": " + std::string(why.message()));
+  };
+  auto history = std::make_unique<gate::History>(std::move(opened_store_), tell);
   desk_ = std::make_unique<gate::Desk>(std::move(libraries_), std::move(history), service_metrics_,
                                        result_metrics_, config_.limits);
   desk_->history().note("start", "", "brakeward " BRAKEWARD_VERSION);

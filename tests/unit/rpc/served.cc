@@ -76,7 +76,8 @@ Served::Served(Serving how) {
   metrics_ = std::make_shared<metrics::ServiceMetrics>("test", replay::kNumericsVersion, method_names());
   auto store = how.store ? std::move(how.store) : store::open_memory_store();
   auto history = std::make_unique<gate::History>(
-      std::move(store), [m = metrics_](const std::string& operation) { m->store_error(operation); });
+      std::move(store),
+      [m = metrics_](const std::string& operation, const absl::Status&) { m->store_error(operation); });
   desk_ = std::make_unique<gate::Desk>(*std::move(libraries), std::move(history), metrics_,
                                        std::make_shared<metrics::ResultMetrics>(), how.desk);
   auto server = Server::start(how.server, *desk_, metrics_);
