@@ -1,5 +1,7 @@
 #include "app/check_remote.h"
 
+#include <cstdlib>
+
 #include "brakeward/v1/baseline.pb.h"
 #include "gate/session.h"
 #include "rpc/client.h"
@@ -38,13 +40,19 @@ absl::StatusOr<rpc::RemoteCheck> request_of_folder(const ServerCheck& check) {
   return request;
 }
 
+// The environment may name a folder of logs for other checks of the same shell.
+bool is_given(const std::string& recordings) {
+  const char* usual = std::getenv("BRAKEWARD_RECORDINGS");
+  return !recordings.empty() && (usual == nullptr || recordings != usual);
+}
+
 absl::StatusOr<rpc::RemoteCheck> request_of_name(const ServerCheck& check) {
   if (check.library.library.find('/') != std::string::npos)
     return absl::NotFoundError(
         verdict::concat(check.library.library,
                         ": holds no library.textproto and is no name of a library; give a folder of this "
                         "machine, or the name of a library the service holds"));
-  if (!check.library.recordings.empty())
+  if (is_given(check.library.recordings))
     return absl::InvalidArgumentError(verdict::concat(
         "--recordings says where a library's logs lie on this machine, but \"", check.library.library,
         "\" is no folder here; leave it out, or name the library's folder"));

@@ -34,11 +34,11 @@ std::string describe(const ServeConfig& c) {
       c.address.is_local() || c.reflection_beyond_loopback ? "on" : "off", ", requests of up to ",
       c.message_kib, " KiB, ", c.open_streams, " streams\n", "would show metrics at ",
       c.metrics ? c.metrics->text() : "no address", "\n", "would keep history in ",
-      c.store_file.empty() ? "memory, lost at stop" : c.store_file.string(), "\n", "would replay ",
-      c.limits.concurrent_runs, " runs at a time on ",
+      c.store_file.empty() ? "memory, lost at stop" : c.store_file.string(), "\n", "would replay up to ",
+      c.limits.concurrent_runs, " at a time on ",
       c.limits.threads_per_run == 0 ? "one thread a core"
                                     : verdict::concat(c.limits.threads_per_run, " threads"),
-      ", ", c.limits.queued_runs, " waiting, ", c.limits.replays_per_run, " replays a run at most, ",
+      ", ", c.limits.queued_runs, " more waiting, ", c.limits.replays_per_run, " replays a run at most, ",
       c.drain.count(), " ms to drain\n");
 }
 

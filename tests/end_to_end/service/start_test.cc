@@ -72,7 +72,7 @@ TEST_F(Start, CheckConfigSaysWhatItWouldDo) {
   const Outcome good = serve(config, {"--check-config"});
   EXPECT_EQ(good.exit_code, 0) << good.err;
   for (const char* said : {"library sorrel: ", "would take calls at 127.0.0.1:1, plaintext",
-                           "would show metrics at ", "history.db", "would replay 1 runs at a time"})
+                           "would show metrics at ", "history.db", "would replay up to 1 at a time"})
     EXPECT_NE(good.out.find(said), std::string::npos) << said << "\n" << good.out;
   EXPECT_FALSE(fs::exists(file("other/history.db"))) << "opens nothing for writing";
   EXPECT_FALSE(fs::exists(file("other/history.db.lock")));
