@@ -7,7 +7,6 @@
 #include "gate/run_message.h"
 #include "rpc/errors.h"
 #include "rpc/prepare.h"
-#include "rpc/stream_call.h"
 #include "rpc/wire.h"
 
 namespace brakeward::rpc {
@@ -18,10 +17,9 @@ constexpr const char* kNotKept =
     "the service could not keep the run; whoever runs it finds why in its log and metrics";
 
 // What waits to be written: one message of progress at most, no scenario twice, one of every other kind.
-class CheckCall : public StreamCall, public gate::Watcher {
+class CheckCall : public Call, public gate::Watcher {
  public:
-  CheckCall(Context& shared, grpc::CallbackServerContext* context, const grpc::ByteBuffer* request)
-      : StreamCall(shared, context, request) {}
+  CheckCall(Context& shared, grpc::CallbackServerContext* context) : Call(shared, context, Kind::kLong) {}
 
   void on_progress(size_t done, size_t all) override {
     {
@@ -100,7 +98,7 @@ class CheckCall : public StreamCall, public gate::Watcher {
   absl::Status submit() {
     if (is_stopped()) return cancelled();
     v1::CheckRequest request;
-    if (absl::Status status = decode(*request_, &request); !status.ok()) return status;
+    if (absl::Status status = decode(Call::request(), &request); !status.ok()) return status;
     const std::string event_build = request.event_build();
     auto session = prepare(std::move(request), shared_.desk.libraries(), shared_.desk.history());
     if (!session.ok()) return session.status();
@@ -155,10 +153,8 @@ class CheckCall : public StreamCall, public gate::Watcher {
 
 }  // namespace
 
-grpc::ServerWriteReactor<grpc::ByteBuffer>* handle_check(Context& shared,
-                                                         grpc::CallbackServerContext* context,
-                                                         const grpc::ByteBuffer* request) {
-  return StreamCall::start(std::make_shared<CheckCall>(shared, context, request));
+Call* handle_check(Context& shared, grpc::CallbackServerContext* context) {
+  return Call::start(std::make_shared<CheckCall>(shared, context));
 }
 
 }  // namespace brakeward::rpc

@@ -152,6 +152,15 @@ absl::Status malformed(const std::string& type) {
                  0});
 }
 
+absl::Status no_message() {
+  return refuse({absl::StatusCode::kInvalidArgument,
+                 "MALFORMED_REQUEST",
+                 "the call brought no message; send one, an empty one too if nothing is to be said",
+                 {},
+                 {},
+                 0});
+}
+
 absl::Status invalid(std::vector<Violation> violations) {
   const std::string count = std::to_string(violations.size());
   return refuse({absl::StatusCode::kInvalidArgument,

@@ -41,6 +41,7 @@ inline constexpr const char* kDetailsHeader = "brakeward-details-bytes";
 
 // The refusals, by reason.
 absl::Status malformed(const std::string& type);
+absl::Status no_message();
 // `file` of a fault: "calibration" and so on for a document of the request, else a document of the library.
 absl::Status invalid(const document::Faults& faults);
 absl::Status invalid(std::vector<Violation> violations);

@@ -16,8 +16,9 @@ using grpc::experimental::InterceptionHookPoints;
 class Counter : public grpc::experimental::Interceptor {
  public:
   Counter(grpc::experimental::ServerRpcInfo* info, std::shared_ptr<metrics::ServiceMetrics> metrics)
-      : context_(info->server_context()),
-        deadline_(context_->deadline()),
+      : context_(dynamic_cast<const grpc::CallbackServerContext*>(info->server_context())),
+        deadline_(info->server_context()->deadline()),
+        reads_itself_(context_ && info->type() == grpc::experimental::ServerRpcInfo::Type::BIDI_STREAMING),
         method_(method_label(info->method())),
         metrics_(std::move(metrics)) {}
 
@@ -27,15 +28,20 @@ class Counter : public grpc::experimental::Interceptor {
   void Intercept(grpc::experimental::InterceptorBatchMethods* methods) override {
     if (methods->QueryInterceptionHookPoint(InterceptionHookPoints::PRE_SEND_STATUS))
       sent_ = methods->GetSendStatus().error_code();
+    if (methods->QueryInterceptionHookPoint(InterceptionHookPoints::POST_RECV_MESSAGE))
+      was_read_ = was_read_ || methods->GetRecvMessage() != nullptr;
     if (methods->QueryInterceptionHookPoint(InterceptionHookPoints::POST_RECV_CLOSE)) count(final_code());
     methods->Proceed();
   }
 
  private:
   grpc::StatusCode final_code() const {
-    if (sent_ && !context_->IsCancelled()) return *sent_;
+    if (sent_ && !(context_ && context_->IsCancelled())) return *sent_;
     const auto now = std::chrono::system_clock::now() + std::chrono::milliseconds(2);
-    return now >= deadline_ ? grpc::StatusCode::DEADLINE_EXCEEDED : grpc::StatusCode::CANCELLED;
+    if (now >= deadline_) return grpc::StatusCode::DEADLINE_EXCEEDED;
+    // gRPC refuses a message that is too large on its own. A caller that goes away between the head of its
+    // call and the message looks the same from here.
+    return reads_itself_ && !was_read_ ? grpc::StatusCode::RESOURCE_EXHAUSTED : grpc::StatusCode::CANCELLED;
   }
 
   void count(grpc::StatusCode code) {
@@ -47,12 +53,16 @@ class Counter : public grpc::experimental::Interceptor {
     metrics_->rpc_finished(method_, number < words.size() ? words[number] : "UNKNOWN", seconds.count());
   }
 
-  const grpc::ServerContextBase* const context_;
+  // Null for a call that gRPC answers on a thread of its own (reflection): asking it whether it was cancelled
+  // runs these hooks again.
+  const grpc::CallbackServerContext* const context_;
   const std::chrono::system_clock::time_point deadline_;
+  const bool reads_itself_;  // a method of ours
   const std::string method_;
   const std::shared_ptr<metrics::ServiceMetrics> metrics_;
   const std::chrono::steady_clock::time_point began_ = std::chrono::steady_clock::now();
   std::optional<grpc::StatusCode> sent_;
+  bool was_read_ = false;
   bool counted_ = false;
 };
 

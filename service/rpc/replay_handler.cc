@@ -8,7 +8,6 @@
 #include "gate/run_message.h"
 #include "rpc/errors.h"
 #include "rpc/prepare.h"
-#include "rpc/stream_call.h"
 #include "rpc/wire.h"
 #include "signal/observables.h"
 
@@ -58,10 +57,9 @@ absl::Status check_scenario(const scenario::Library& library, const std::string&
 }
 
 // Holds what its caller wants of the trace, while it is written piece by piece.
-class ReplayCall : public StreamCall {
+class ReplayCall : public Call {
  public:
-  ReplayCall(Context& shared, grpc::CallbackServerContext* context, const grpc::ByteBuffer* request)
-      : StreamCall(shared, context, request) {}
+  ReplayCall(Context& shared, grpc::CallbackServerContext* context) : Call(shared, context, Kind::kLong) {}
 
  protected:
   void work() override {
@@ -99,7 +97,7 @@ class ReplayCall : public StreamCall {
   absl::Status submit() {
     if (is_stopped()) return cancelled();
     v1::ReplayRequest request;
-    if (absl::Status status = decode(*request_, &request); !status.ok()) return status;
+    if (absl::Status status = decode(Call::request(), &request); !status.ok()) return status;
     scenario_ = request.scenario();
     stride_ = request.has_stride() ? request.stride() : 1;
     auto session = prepare(request, shared_.desk.libraries());
@@ -164,10 +162,8 @@ class ReplayCall : public StreamCall {
 
 }  // namespace
 
-grpc::ServerWriteReactor<grpc::ByteBuffer>* handle_replay(Context& shared,
-                                                          grpc::CallbackServerContext* context,
-                                                          const grpc::ByteBuffer* request) {
-  return StreamCall::start(std::make_shared<ReplayCall>(shared, context, request));
+Call* handle_replay(Context& shared, grpc::CallbackServerContext* context) {
+  return Call::start(std::make_shared<ReplayCall>(shared, context));
 }
 
 }  // namespace brakeward::rpc

@@ -1,14 +1,10 @@
 // CheckService.Replay.
 #pragma once
 
-#include <grpcpp/grpcpp.h>
-
-#include "rpc/context.h"
+#include "rpc/call.h"
 
 namespace brakeward::rpc {
 
-grpc::ServerWriteReactor<grpc::ByteBuffer>* handle_replay(Context& shared,
-                                                          grpc::CallbackServerContext* context,
-                                                          const grpc::ByteBuffer* request);
+Call* handle_replay(Context& shared, grpc::CallbackServerContext* context);
 
 }  // namespace brakeward::rpc

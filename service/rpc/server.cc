@@ -10,6 +10,8 @@
 #include <cstdlib>
 #include <mutex>
 
+#include "brakeward/v1/check_service.pb.h"
+#include "brakeward/v1/library_service.pb.h"
 #include "grpc/health/v1/health.pb.h"
 #include "rpc/address.h"
 #include "rpc/context.h"
@@ -19,18 +21,19 @@
 namespace brakeward::rpc {
 namespace {
 
-constexpr const char* kServices[] = {"brakeward.v1.CheckService", "brakeward.v1.LibraryService"};
+constexpr const char* kServices[] = {kCheckService, kLibraryService};
 // Calls of one connection beyond its streams: library, health, reflection.
 constexpr int kOtherCalls = 64;
 // How long calls that are no streams may go on once a stop has come to its end.
 constexpr std::chrono::milliseconds kLastCalls{200};
 
-// Offers the schema by reflection at one server, not at all that are built.
-class ReflectionOption : public grpc::ServerBuilderOption {
+// gRPC's reflection comes with its library, to every server; this takes it out of one.
+class NoReflection : public grpc::ServerBuilderOption {
  public:
   void UpdateArguments(grpc::ChannelArguments*) override {}
   void UpdatePlugins(std::vector<std::unique_ptr<grpc::ServerBuilderPlugin>>* plugins) override {
-    plugins->push_back(std::make_unique<grpc::reflection::ProtoServerReflectionPlugin>());
+    const std::string reflection = grpc::reflection::ProtoServerReflectionPlugin().name();
+    std::erase_if(*plugins, [&](const auto& plugin) { return plugin->name() == reflection; });
   }
 };
 
@@ -90,8 +93,8 @@ struct Server::Parts {
   ListenAddress address;
   int port = 0;
   Context context;
-  CheckServiceImpl check;
-  LibraryServiceImpl library;
+  CheckService check;
+  LibraryService library;
   std::unique_ptr<grpc::Server> server;
   std::once_flag stopped;
 };
@@ -120,8 +123,8 @@ absl::StatusOr<std::unique_ptr<Server>> Server::start(const ServerOptions& optio
   builder.SetMaxReceiveMessageSize(options.message_bytes);
   builder.RegisterService(&parts->check);
   builder.RegisterService(&parts->library);
-  if (address.is_local() || options.reflection_beyond_loopback)
-    builder.SetOption(std::make_unique<ReflectionOption>());
+  if (!address.is_local() && !options.reflection_beyond_loopback)
+    builder.SetOption(std::make_unique<NoReflection>());
   std::vector<std::unique_ptr<grpc::experimental::ServerInterceptorFactoryInterface>> creators;
   creators.push_back(std::make_unique<CountingFactory>(std::move(metrics)));
   builder.experimental().SetInterceptorCreators(std::move(creators));

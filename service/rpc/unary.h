@@ -1,18 +1,16 @@
 // Calls with one answer.
 #pragma once
 
-#include <grpcpp/grpcpp.h>
-
 #include <functional>
 
 #include "absl/status/statusor.h"
-#include "rpc/context.h"
+#include "rpc/call.h"
 
 namespace brakeward::rpc {
 
-// Works out `answer` on the context's pool and sends it, or its status.
-grpc::ServerUnaryReactor* handle_unary(Context& shared, grpc::CallbackServerContext* context,
-                                       grpc::ByteBuffer* response,
-                                       std::function<absl::StatusOr<grpc::ByteBuffer>()> answer);
+// From the bytes of the request to those of the answer.
+using Answer = std::function<absl::StatusOr<grpc::ByteBuffer>(const grpc::ByteBuffer& request)>;
+
+Call* handle_unary(Context& shared, grpc::CallbackServerContext* context, const Answer& answer);
 
 }  // namespace brakeward::rpc

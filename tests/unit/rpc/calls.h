@@ -2,6 +2,7 @@
 #pragma once
 
 #include <grpcpp/grpcpp.h>
+#include <grpcpp/impl/codegen/client_unary_call.h>
 
 #include <map>
 #include <string>
@@ -81,6 +82,43 @@ inline Streamed<v1::ReplayResponse> call_replay(const std::shared_ptr<grpc::Chan
   const auto stream = stub->Replay(&context, request);
   Streamed<v1::ReplayResponse> out;
   for (v1::ReplayResponse response; stream->Read(&response);) out.responses.push_back(response);
+  out.status = stream->Finish();
+  return out;
+}
+
+inline grpc::ByteBuffer buffer_of(const std::string& bytes) {
+  const grpc::Slice slice(bytes);
+  return grpc::ByteBuffer(&slice, 1);
+}
+
+inline std::string bytes_of(const grpc::ByteBuffer& buffer) {
+  grpc::Slice whole;
+  if (!buffer.Valid() || !buffer.DumpToSingleSlice(&whole).ok()) return "";
+  return std::string(reinterpret_cast<const char*>(whole.begin()), whole.size());
+}
+
+// A unary call of any bytes at all.
+inline grpc::Status call_raw(const std::shared_ptr<grpc::Channel>& channel, const char* method,
+                             const std::string& bytes, grpc::ClientContext* context = nullptr) {
+  grpc::ClientContext own;
+  grpc::ByteBuffer answer;
+  return grpc::internal::BlockingUnaryCall(
+      channel.get(), grpc::internal::RpcMethod(method, grpc::internal::RpcMethod::NORMAL_RPC),
+      context ? context : &own, buffer_of(bytes), &answer);
+}
+
+// A call of any bytes with a stream of answers, read to its end.
+inline Streamed<std::string> stream_raw(const std::shared_ptr<grpc::Channel>& channel, const char* method,
+                                        const std::string& bytes, grpc::ClientContext* context = nullptr) {
+  grpc::ClientContext own;
+  std::unique_ptr<grpc::ClientReaderWriter<grpc::ByteBuffer, grpc::ByteBuffer>> stream(
+      grpc::internal::ClientReaderWriterFactory<grpc::ByteBuffer, grpc::ByteBuffer>::Create(
+          channel.get(), grpc::internal::RpcMethod(method, grpc::internal::RpcMethod::BIDI_STREAMING),
+          context ? context : &own));
+  stream->Write(buffer_of(bytes));
+  stream->WritesDone();
+  Streamed<std::string> out;
+  for (grpc::ByteBuffer answer; stream->Read(&answer);) out.responses.push_back(bytes_of(answer));
   out.status = stream->Finish();
   return out;
 }

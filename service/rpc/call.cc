@@ -1,25 +1,34 @@
-#include "rpc/stream_call.h"
+#include "rpc/call.h"
 
 #include "rpc/errors.h"
 #include "rpc/status.h"
 
 namespace brakeward::rpc {
 
-grpc::ServerWriteReactor<grpc::ByteBuffer>* StreamCall::start(std::shared_ptr<StreamCall> call) {
-  Context& shared = call->shared_;
-  StreamCall* reactor = call.get();
-  call->self_ = call;
-  if (shared.draining) {
-    call->end(draining(shared.retry_after_s));
-  } else if (call->place_ = shared.streams.take(); !call->place_) {
-    call->end(too_many_streams(shared.streams.limit(), shared.retry_after_s));
-  } else if (!shared.pool.take([call] { call->work(); })) {
-    call->end(queue_full("too many requests wait to be read; try again later", shared.retry_after_s));
-  }
+Call* Call::start(std::shared_ptr<Call> call) {
+  Call* reactor = call.get();
+  call->self_ = std::move(call);
+  reactor->StartRead(&reactor->request_);
   return reactor;
 }
 
-void StreamCall::pump() {
+void Call::OnReadDone(bool ok) {
+  if (const absl::Status status = ok ? hand_in() : no_message(); !status.ok()) end(status);
+}
+
+absl::Status Call::hand_in() {
+  if (kind_ == Kind::kLong) {
+    if (shared_.draining) return draining(shared_.retry_after_s);
+    auto place = shared_.streams.take();
+    if (!place) return too_many_streams(shared_.streams.limit(), shared_.retry_after_s);
+    const auto held = lock();
+    if (!finished_) place_ = std::move(place);
+  }
+  if (shared_.pool.take([call = shared_from_this()] { call->work(); })) return absl::OkStatus();
+  return queue_full("too many requests wait to be read; try again later", shared_.retry_after_s);
+}
+
+void Call::pump() {
   auto held = lock();
   if (writing_ || finished_) return;
   const bool refused = end_ && !end_->ok();
@@ -32,12 +41,13 @@ void StreamCall::pump() {
   if (!end_) return;
   finished_ = true;
   const absl::Status status = stopped_ ? why_stopped() : *end_;
+  auto place = std::move(place_);
   held.unlock();
-  place_.reset();  // a caller that has read the status finds the place free
+  place.reset();  // a caller that has read the status finds the place free
   Finish(to_wire(status, *context_));
 }
 
-void StreamCall::end(absl::Status status) {
+void Call::end(absl::Status status) {
   {
     const auto held = lock();
     if (!end_) end_ = std::move(status);
@@ -45,7 +55,7 @@ void StreamCall::end(absl::Status status) {
   pump();
 }
 
-void StreamCall::OnWriteDone(bool ok) {
+void Call::OnWriteDone(bool ok) {
   {
     const auto held = lock();
     writing_ = false;
@@ -55,7 +65,7 @@ void StreamCall::OnWriteDone(bool ok) {
   pump();
 }
 
-void StreamCall::OnCancel() {
+void Call::OnCancel() {
   {
     const auto held = lock();
     stopped_ = true;
@@ -64,17 +74,17 @@ void StreamCall::OnCancel() {
   pump();
 }
 
-void StreamCall::OnDone() {
+void Call::OnDone() {
   const auto self = std::move(self_);
 }
 
-bool StreamCall::is_stopped() {
+bool Call::is_stopped() {
   const auto held = lock();
   return stopped_;
 }
 
 // gRPC tells both as cancelled; its own timer may be a moment ahead of the clock read here.
-absl::Status StreamCall::why_stopped() const {
+absl::Status Call::why_stopped() const {
   const auto now = std::chrono::system_clock::now() + std::chrono::milliseconds(2);
   return now >= context_->deadline() ? deadline_passed() : cancelled();
 }
