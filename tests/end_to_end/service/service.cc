@@ -157,7 +157,7 @@ void make_slow_library(const fs::path& folder) {
     EXPECT_NE(at, std::string::npos) << what;
     return at == std::string::npos ? text : text.replace(at, what.size(), instead);
   };
-  step = put(step, "hold_s: 1.2", "hold_s: 900");
+  step = put(step, "hold_s: 1.2", "hold_s: 400");
   step = put(step, "entry_point:", "longest_s: 7200\nentry_point:");
   std::string index =
       "name: \"slow\"\nprovenance: \"Invented for tests.\"\nvehicle_file: \"vehicle/sorrel.textproto\"\n"

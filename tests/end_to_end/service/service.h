@@ -58,7 +58,7 @@ class Service {
 // Writes the configuration as Service does and returns its file.
 std::string write_config(const std::filesystem::path& folder, const std::string& config);
 
-// A library that takes about half a second of one core to replay, without a baseline.
+// A library that takes about a quarter of a second of one core to replay, without a baseline.
 void make_slow_library(const std::filesystem::path& folder);
 
 std::string demo_library();

@@ -88,8 +88,8 @@ TEST_F(ServeConfigTest, ListsEveryFaultAtOnce) {
 TEST_F(ServeConfigTest, ADocumentThatIsNotThereIsOneFault) {
   const auto config = load_serve_config(folder_ / "gone.textproto");
   EXPECT_EQ(config.status().code(), absl::StatusCode::kInvalidArgument);
-  EXPECT_EQ(std::string(config.status().message()),
-            (folder_ / "gone.textproto").string() + ": there is no such file; check the path.\n");
+  EXPECT_THAT(std::string(config.status().message()),
+              testing::StartsWith((folder_ / "gone.textproto").string() + ": there is no such file"));
 }
 
 TEST_F(ServeConfigTest, PlaintextStaysOnThisMachineUnlessSaid) {
