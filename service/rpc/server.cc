@@ -1,5 +1,6 @@
 #include "rpc/server.h"
 
+#include <google/protobuf/stubs/logging.h>
 #include <grpc/support/log.h>
 #include <grpcpp/ext/proto_server_reflection_plugin.h>
 #include <grpcpp/grpcpp.h>
@@ -37,13 +38,15 @@ class NoReflection : public grpc::ServerBuilderOption {
   }
 };
 
-// gRPC writes to standard error on its own, for example when a caller's handshake fails.
+// gRPC and protobuf write to standard error on their own when a caller's handshake fails or its text is no
+// UTF-8: callers could fill the log.
 void keep_grpc_quiet(gpr_log_func_args*) {}
 
 void set_up_once() {
   static std::once_flag once;
   std::call_once(once, [] {
     if (!std::getenv("GRPC_VERBOSITY")) gpr_set_log_function(keep_grpc_quiet);
+    google::protobuf::SetLogHandler(nullptr);
     grpc::EnableDefaultHealthCheckService(true);
     // Links the health service's descriptor, so that reflection can describe what it lists.
     (void)grpc::health::v1::HealthCheckRequest::descriptor();
