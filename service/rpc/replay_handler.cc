@@ -33,8 +33,10 @@ absl::StatusOr<std::vector<int>> columns_of(const v1::ReplayRequest& request) {
     const std::string field = "signals[" + std::to_string(i) + "]";
     const int column = static_cast<int>(it - names.begin());
     if (it == names.end()) {
+      std::string shown = wanted;
+      cut(&shown, 100);
       const std::string near = document::nearest_word(wanted, names);
-      unknown.push_back({field, "there is no signal \"" + wanted.substr(0, 100) + "\"; " +
+      unknown.push_back({field, "there is no signal \"" + shown + "\"; " +
                                     (near.empty() ? "there are " + absl::StrJoin(names, ", ")
                                                   : "did you mean " + near + "?")});
     } else if (std::find(columns.begin(), columns.end(), column) != columns.end()) {

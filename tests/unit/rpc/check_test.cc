@@ -1,11 +1,11 @@
 // Check and Replay over the wire, against the same use cases called in this process.
 #include <gtest/gtest.h>
 
-#include <atomic>
+#include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <thread>
 
-#include "document/defaults.h"
 #include "document/parse.h"
 #include "gate/run_message.h"
 #include "gate/session.h"
@@ -477,6 +477,63 @@ TEST(Client, SaysThatNobodyAnswers) {
   EXPECT_NE(status.message().find(connection.address), std::string::npos) << status;
   connection.address = "nowhere";
   EXPECT_EQ(rpc::check(connection, check).status().code(), absl::StatusCode::kInvalidArgument);
+}
+
+// A service that says what it is told to.
+class LyingService : public v1::CheckService::Service {
+ public:
+  grpc::Status Check(grpc::ServerContext*, const v1::CheckRequest*,
+                     grpc::ServerWriter<v1::CheckResponse>* writer) override {
+    for (const auto& response : responses) writer->Write(response);
+    return grpc::Status::OK;
+  }
+  std::vector<v1::CheckResponse> responses;
+};
+
+TEST(Client, DoesNotTrustAnAnswerThatContradictsItself) {
+  Served served;
+  const auto honest =
+      call_check(channel_to(served.server().address()), request_for(calibration("candidate_better")))
+          .responses;
+  LyingService service;
+  int port = 0;
+  grpc::ServerBuilder builder;
+  builder.AddListeningPort("127.0.0.1:0", grpc::InsecureServerCredentials(), &port);
+  builder.RegisterService(&service);
+  const auto server = builder.BuildAndStart();
+  Connection connection;
+  connection.address = "127.0.0.1:" + std::to_string(port);
+  RemoteCheck check;
+  check.library = "sorrel";
+  const auto status_of = [&](const std::function<void(std::vector<v1::CheckResponse>&)>& change) {
+    service.responses = honest;
+    change(service.responses);
+    return rpc::check(connection, check).status().code();
+  };
+  constexpr auto kLie = absl::StatusCode::kInternal;
+  const auto run_of = [](std::vector<v1::CheckResponse>& all) {
+    return all.back().mutable_completed()->mutable_run();
+  };
+  EXPECT_EQ(status_of([](auto&) {}), absl::StatusCode::kOk);
+  EXPECT_EQ(status_of([](auto& all) { all.pop_back(); }), kLie) << "no final run";
+  EXPECT_EQ(status_of([](auto& all) { all.push_back(all.back()); }), kLie) << "two of them";
+  EXPECT_EQ(status_of([&](auto& all) { run_of(all)->set_calibration_sha256("0"); }), kLie);
+  EXPECT_EQ(
+      status_of([&](auto& all) { run_of(all)->mutable_scenarios(0)->mutable_measures(0)->set_value(1); }),
+      kLie);
+  EXPECT_EQ(status_of([&](auto& all) { run_of(all)->mutable_scenarios(0)->set_reason("other words"); }),
+            kLie);
+  EXPECT_EQ(status_of([](auto& all) { std::erase_if(all, [](const auto& r) { return r.has_scenario(); }); }),
+            kLie);
+  EXPECT_EQ(status_of([](auto& all) {
+              const auto first =
+                  std::find_if(all.begin(), all.end(), [](const auto& r) { return r.has_scenario(); });
+              const auto other =
+                  std::find_if(first + 1, all.end(), [](const auto& r) { return r.has_scenario(); });
+              std::iter_swap(first, other);
+            }),
+            kLie)
+      << "out of order";
 }
 
 }  // namespace
