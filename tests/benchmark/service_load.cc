@@ -9,6 +9,7 @@
 
 #include "benchmark/machine.h"
 #include "document/fault.h"
+#include "gate/libraries.h"
 
 namespace brakeward::benchmark {
 
@@ -48,18 +49,18 @@ v1::Calibration demo_candidate() {
   return loaded.message;
 }
 
-std::shared_ptr<const gate::HeldLibrary> demo_library() {
-  auto libraries = gate::Libraries::load({source_file("scenarios/sorrel")}, {});
-  if (!libraries.ok()) give_up(std::string(libraries.status().message()));
-  return (*libraries)->all().front();
+std::string demo_folder() {
+  return source_file("scenarios/sorrel");
 }
 
-gate::Session demo_session() {
+gate::Session demo_session(const std::string& library_folder) {
+  auto libraries = gate::Libraries::load({library_folder}, {});
+  if (!libraries.ok()) give_up(std::string(libraries.status().message()));
   document::Faults faults;
   gate::Given given;
   given.candidate = scenario::load_document<v1::Calibration>(
       source_file("scenarios/sorrel/calibrations/candidate_better.textproto"), faults);
-  auto session = gate::open_session(demo_library()->library, std::move(given), faults);
+  auto session = gate::open_session((*libraries)->all().front()->library, std::move(given), faults);
   if (!session) give_up(std::string(faults.status().message()));
   return *std::move(session);
 }

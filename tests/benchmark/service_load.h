@@ -5,7 +5,6 @@
 #include <vector>
 
 #include "brakeward/v1/calibration.pb.h"
-#include "gate/libraries.h"
 #include "gate/session.h"
 
 namespace brakeward::benchmark {
@@ -31,7 +30,12 @@ const char* against(bool met);
 // The demo car.
 std::string source_file(const std::string& name);
 v1::Calibration demo_candidate();  // passes
-std::shared_ptr<const gate::HeldLibrary> demo_library();
-gate::Session demo_session();
+std::string demo_folder();
+gate::Session demo_session(const std::string& library_folder);  // of the demo candidate
+
+// A copy of the demo library in which every scenario stands `times` times, with a baseline of its own made by
+// `program`; empty when that failed.
+class Folder;  // service_load_service.h
+std::string enlarged_library(const std::string& program, const Folder& folder, int times);
 
 }  // namespace brakeward::benchmark

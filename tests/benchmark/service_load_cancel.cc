@@ -25,7 +25,7 @@ struct Bench {
 // One thread a run, so that a run lasts.
 Bench set_up() {
   Bench bench;
-  auto libraries = gate::Libraries::load({source_file("scenarios/sorrel")}, {});
+  auto libraries = gate::Libraries::load({demo_folder()}, {});
   if (!libraries.ok()) return bench;
   auto metrics = std::make_shared<metrics::ServiceMetrics>("load", 1, rpc::method_names());
   gate::DeskLimits limits;

@@ -18,6 +18,7 @@ namespace {
 
 constexpr int kRounds = 41;
 constexpr double kGoal = 1.05;
+constexpr int kTimes = 5;  // every scenario of the demo, as a real library would be that large
 
 struct Answer {
   std::string result_sha256;
@@ -38,10 +39,7 @@ absl::StatusOr<Answer> check_by(v1::CheckService::Stub& stub, const v1::CheckReq
 }
 
 // `brakeward check --server`: a new connection, and the answer held against its hash.
-absl::StatusOr<Answer> check_anew(const std::string& address) {
-  rpc::RemoteCheck request;
-  request.library = "sorrel";
-  request.calibration = demo_candidate();
+absl::StatusOr<Answer> check_anew(const std::string& address, const rpc::RemoteCheck& request) {
   rpc::Connection connection;
   connection.address = address;
   const auto run = rpc::check(connection, request);
@@ -79,31 +77,43 @@ bool compare(const gate::Session& session, const char* what, const Door& door) {
   return true;
 }
 
-}  // namespace
-
-bool measure_check(const std::string& program) {
-  const gate::Session session = demo_session();
+bool measure_library(const std::string& program, const std::string& library) {
+  const gate::Session session = demo_session(library);
   v1::CheckRequest request;
   request.set_library("libraries/sorrel");
   *request.mutable_calibration() = demo_candidate();
+  rpc::RemoteCheck remote;
+  remote.library = "sorrel";
+  remote.calibration = request.calibration();
   const Folder folder;
   const std::string address = "address: \"127.0.0.1:0\"\n";
   const std::string store = "store_file: \"" + folder.file("store").string() + "\"\n";
-  std::printf("check     demo car, %zu scenarios, medians of %d rounds\n", session.library->scenarios.size(),
-              kRounds);
+  std::printf("check     %zu scenarios, medians of %d rounds\n", session.library->scenarios.size(), kRounds);
   for (const auto& [what, config] : {std::pair<const char*, std::string>{"history in memory", address},
                                      {"history in a file", address + store}}) {
-    const Service service(program, folder, config);
+    const Service service(program, folder, library, config);
     if (!service.is_ready()) return false;
     const auto stub =
         v1::CheckService::NewStub(grpc::CreateChannel(service.address(), grpc::InsecureChannelCredentials()));
     if (!compare(session, (std::string(what) + ", connection kept").c_str(),
                  [&] { return check_by(*stub, request); }) ||
         !compare(session, (std::string(what) + ", connection new").c_str(),
-                 [&] { return check_anew(service.address()); }))
+                 [&] { return check_anew(service.address(), remote); }))
       return false;
   }
   return true;
+}
+
+}  // namespace
+
+bool measure_check(const std::string& program) {
+  const Folder folder;
+  const std::string enlarged = enlarged_library(program, folder, kTimes);
+  if (enlarged.empty()) {
+    std::printf("WRONG     the demo library could not be enlarged\n");
+    return false;
+  }
+  return measure_library(program, demo_folder()) && measure_library(program, enlarged);
 }
 
 }  // namespace brakeward::benchmark

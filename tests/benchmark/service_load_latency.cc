@@ -133,7 +133,7 @@ bool measure_latency(const std::string& program) {
   const std::pair<const char*, Call> calls[] = {
       {"health", health}, {"ListLibraries", list_libraries}, {"ListScenarios", list_scenarios}};
   for (const auto& [door, address] : doors) {
-    const Service service(program, folder, "address: \"" + address + "\"\n");
+    const Service service(program, folder, demo_folder(), "address: \"" + address + "\"\n");
     if (!service.is_ready()) return false;
     for (const auto& [name, call] : calls)
       if (!measure_alone(service.address(), door, name, call) ||

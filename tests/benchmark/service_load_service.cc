@@ -34,9 +34,10 @@ Folder::~Folder() {
   std::filesystem::remove_all(path_, ignored);
 }
 
-Service::Service(const std::string& program, const Folder& folder, const std::string& more) {
+Service::Service(const std::string& program, const Folder& folder, const std::string& library,
+                 const std::string& more) {
   const std::string config = folder.file("service.textproto");
-  std::ofstream(config) << "library_folders: \"" << source_file("scenarios/sorrel") << "\"\n"
+  std::ofstream(config) << "library_folders: \"" << library << "\"\n"
                         << "metrics_address: \"127.0.0.1:0\"\n"
                         << more;
   const std::string log = folder.file("log");

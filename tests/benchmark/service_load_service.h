@@ -21,11 +21,12 @@ class Folder {
   std::filesystem::path path_;
 };
 
-// Starts with the demo library; the destructor stops it by its process id.
+// Starts with one library; the destructor stops it by its process id.
 class Service {
  public:
   // `more`: further lines of the configuration, `address` among them.
-  Service(const std::string& program, const Folder& folder, const std::string& more);
+  Service(const std::string& program, const Folder& folder, const std::string& library,
+          const std::string& more);
   ~Service();
   Service(const Service&) = delete;
   Service& operator=(const Service&) = delete;

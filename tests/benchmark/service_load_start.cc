@@ -21,7 +21,7 @@ constexpr std::int64_t kApart = 600000;
 
 // Real runs under other ids: every body is that of a whole run of the demo car.
 bool fill(const std::filesystem::path& file) {
-  auto run = gate::check(demo_session(), gate::CheckOptions{});
+  auto run = gate::check(demo_session(demo_folder()), gate::CheckOptions{});
   auto store = store::open_sqlite_store(file, store::Access::kReadWrite);
   if (!run.ok() || !store.ok()) {
     std::printf("WRONG     no run to fill the store with, or no store: %s %s\n",
@@ -61,7 +61,7 @@ bool time_starts(const std::string& program, const Folder& folder, const std::st
                  const char* what) {
   std::vector<double> ms;
   for (int i = 0; i < kStarts; ++i) {
-    const Service service(program, folder, "address: \"127.0.0.1:0\"\n" + store);
+    const Service service(program, folder, demo_folder(), "address: \"127.0.0.1:0\"\n" + store);
     if (!service.is_ready()) return false;
     ms.push_back(service.start_ms());
   }
