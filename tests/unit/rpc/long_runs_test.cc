@@ -33,7 +33,7 @@ struct LongCall {
 };
 
 // Long enough not to end by itself while a test looks.
-constexpr int kLong = 500;
+constexpr int kLong = 250;
 
 class LongRuns : public testing::Test {
  protected:
