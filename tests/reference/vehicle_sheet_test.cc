@@ -145,6 +145,27 @@ TEST(VehicleSheetBalance, FirstLockOnGoodRoad) {
   }
 }
 
+// Tyres that lose grip with load, peak mu = d1 + d2 (F_z / F_z0 - 1) of one wheel's load (Pacejka
+// 2006, 4.3.2): at the limit phi z W = N_f mu(N_f / 2), and uphill on the rear brakes W sin = N_r mu(N_r / 2)
+// (DERIVED).
+TEST(VehicleSheetBalance, LimitsOnTyresThatFeelLoad) {
+  v1::Vehicle v = worked_car(.80);
+  for (v1::Tyre* t : {v.mutable_front_tyre(), v.mutable_rear_tyre()}) {
+    t->set_p_dx1(1.1);
+    t->set_p_dx2(-0.1);
+    t->set_nominal_load_n(4000);
+    t->set_wheel_inertia_kgm2(1e-9);
+  }
+  const VehicleSheet s = sheet_of(v);
+  const auto grip = [](double axle_load) { return axle_load * (1.1 - 0.1 * (axle_load / 2 / 4000 - 1)); };
+  const double z = s.equal_pressures.first_lock_deceleration_g;
+  EXPECT_EQ(s.equal_pressures.first_lock, signal::kFront);
+  EXPECT_NEAR(.80 * z * kWeight, grip(kWeight * (.55 + .20 * z)), 1e-3);
+  const double tangent = s.grades.front().one_axle_uphill.rear();
+  const double cosine = 1 / std::sqrt(1 + tangent * tangent), sine = tangent * cosine;
+  EXPECT_NEAR(kWeight * sine, grip(kWeight * (.45 * cosine + .20 * sine)), 1e-3);
+}
+
 // UN R13-H Annex 5: z >= 0.1 + 0.7 (k - 0.2) (MEMORY); f2 not above f1 for z 0.15 to 0.80 (R13-H MEMORY, for
 // M1 VERIFIED in Directive 71/320/EEC). For this car 0.75 passes, 0.70 does not: the curves cross at 0.75 g.
 TEST(VehicleSheetBalance, NoteOnAnnex5) {
