@@ -6,6 +6,7 @@
 
 #include "brakeward/v1/calibration.pb.h"
 #include "gate/session.h"
+#include "temporary_folder.h"
 
 namespace brakeward::benchmark {
 
@@ -35,7 +36,6 @@ gate::Session demo_session(const std::string& library_folder);  // of the demo c
 
 // A copy of the demo library in which every scenario stands `times` times, with a baseline of its own made by
 // `program`; empty when that failed.
-class Folder;  // service_load_service.h
-std::string enlarged_library(const std::string& program, const Folder& folder, int times);
+std::string enlarged_library(const std::string& program, const tests::TemporaryFolder& folder, int times);
 
 }  // namespace brakeward::benchmark

@@ -85,7 +85,7 @@ bool measure_library(const std::string& program, const std::string& library) {
   rpc::RemoteCheck remote;
   remote.library = "sorrel";
   remote.calibration = request.calibration();
-  const Folder folder;
+  const TemporaryFolder folder;
   const std::string address = "address: \"127.0.0.1:0\"\n";
   const std::string store = "store_file: \"" + folder.file("store").string() + "\"\n";
   std::printf("check     %zu scenarios, medians of %d rounds\n", session.library->scenarios.size(), kRounds);
@@ -107,7 +107,7 @@ bool measure_library(const std::string& program, const std::string& library) {
 }  // namespace
 
 bool measure_check(const std::string& program) {
-  const Folder folder;
+  const TemporaryFolder folder;
   const std::string enlarged = enlarged_library(program, folder, kTimes);
   if (enlarged.empty()) {
     std::printf("WRONG     the demo library could not be enlarged\n");

@@ -127,7 +127,7 @@ bool measure_alone(const std::string& address, const char* door, const char* nam
 }  // namespace
 
 bool measure_latency(const std::string& program) {
-  const Folder folder;
+  const TemporaryFolder folder;
   const std::string socket = "unix:" + folder.file("socket").string();
   const std::pair<const char*, std::string> doors[] = {{"loopback", "127.0.0.1:0"}, {"socket", socket}};
   const std::pair<const char*, Call> calls[] = {

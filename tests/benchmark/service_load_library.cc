@@ -23,7 +23,7 @@ std::string in_quotes(const std::filesystem::path& path) {
 
 }  // namespace
 
-std::string enlarged_library(const std::string& program, const Folder& folder, int times) {
+std::string enlarged_library(const std::string& program, const TemporaryFolder& folder, int times) {
   namespace fs = std::filesystem;
   const fs::path home = folder.file("enlarged");
   fs::copy(demo_folder(), home, fs::copy_options::recursive);

@@ -23,18 +23,7 @@ std::string read_line(int output) {
 
 }  // namespace
 
-Folder::Folder() {
-  std::string name = (std::filesystem::temp_directory_path() / "brakeward_load_XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) std::abort();
-  path_ = name;
-}
-
-Folder::~Folder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(path_, ignored);
-}
-
-Service::Service(const std::string& program, const Folder& folder, const std::string& library,
+Service::Service(const std::string& program, const TemporaryFolder& folder, const std::string& library,
                  const std::string& more) {
   const std::string config = folder.file("service.textproto");
   std::ofstream(config) << "library_folders: \"" << library << "\"\n"

@@ -6,26 +6,17 @@
 #include <filesystem>
 #include <string>
 
+#include "temporary_folder.h"
+
 namespace brakeward::benchmark {
 
-// A folder that is gone at the end.
-class Folder {
- public:
-  Folder();
-  ~Folder();
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  std::filesystem::path file(const std::string& name) const { return path_ / name; }
-
- private:
-  std::filesystem::path path_;
-};
+using tests::TemporaryFolder;
 
 // Starts with one library; the destructor stops it by its process id.
 class Service {
  public:
   // `more`: further lines of the configuration, `address` among them.
-  Service(const std::string& program, const Folder& folder, const std::string& library,
+  Service(const std::string& program, const TemporaryFolder& folder, const std::string& library,
           const std::string& more);
   ~Service();
   Service(const Service&) = delete;

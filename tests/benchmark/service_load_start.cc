@@ -57,7 +57,7 @@ bool fill(const std::filesystem::path& file) {
   return true;
 }
 
-bool time_starts(const std::string& program, const Folder& folder, const std::string& store,
+bool time_starts(const std::string& program, const TemporaryFolder& folder, const std::string& store,
                  const char* what) {
   std::vector<double> ms;
   for (int i = 0; i < kStarts; ++i) {
@@ -74,7 +74,7 @@ bool time_starts(const std::string& program, const Folder& folder, const std::st
 }  // namespace
 
 bool measure_start(const std::string& program) {
-  const Folder folder;
+  const TemporaryFolder folder;
   const std::filesystem::path file = folder.file("store");
   return time_starts(program, folder, "", "no history:") && fill(file) &&
          time_starts(program, folder, "store_file: \"" + file.string() + "\"\n", "10,000 runs (in cache):");
