@@ -35,8 +35,8 @@ absl::StatusOr<rpc::RemoteCheck> request_of_folder(const ServerCheck& check) {
   request.library_sha256 = *std::move(sha256);
   request.calibration = session->candidate.message;
   if (!check.library.vehicle.empty()) request.vehicle = session->library->vehicle.message;
-  if (!check.library.baseline.empty() && session->library->baseline)
-    request.baseline = session->library->baseline->message;
+  if (const auto& baseline = session->library->baseline; baseline && !check.library.baseline.empty())
+    request.baseline = baseline->message;
   return request;
 }
 

@@ -47,14 +47,14 @@ int run(int argc, char** argv) {
   app.footer(verdict::caution());
   int exit_code = app::kPass;
   app::add_check(app, &exit_code);
-  app::add_serve(app, &exit_code);
-  app::add_runs(app, &exit_code);
   app::add_replay(app, &exit_code);
   app::add_baseline(app, &exit_code);
   app::add_import(app, &exit_code);
   app::add_fit(app, &exit_code);
   app::add_diff(app, &exit_code);
   app::add_describe(app, &exit_code);
+  app::add_serve(app, &exit_code);
+  app::add_runs(app, &exit_code);
   app::add_selfcheck(app, &exit_code);
   try {
     app.parse(argc, argv);

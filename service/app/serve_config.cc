@@ -18,7 +18,7 @@ constexpr std::string_view kUsualMetricsAddress = "127.0.0.1:8641";
 constexpr size_t kLongestSocket = sizeof(sockaddr_un{}.sun_path) - 1;
 
 std::chrono::milliseconds milliseconds(double seconds) {
-  return std::chrono::milliseconds(static_cast<std::int64_t>(seconds * 1000 + 0.5));
+  return std::chrono::round<std::chrono::milliseconds>(std::chrono::duration<double>(seconds));
 }
 
 // Turns the checked document into a plain one and adds what the schema cannot say.

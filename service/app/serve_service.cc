@@ -74,8 +74,9 @@ absl::Status Service::start_metrics() {
   if (!config_.metrics) return absl::OkStatus();
   auto page = metrics::Page::serve(config_.metrics->host, config_.metrics->port,
                                    {service_metrics_->collectable(), result_metrics_->collectable()});
-  if (page.ok()) page_ = *std::move(page);
-  return page.status();
+  if (!page.ok()) return page.status();
+  page_ = *std::move(page);
+  return absl::OkStatus();
 }
 
 absl::Status Service::open_store() {
@@ -88,14 +89,16 @@ absl::Status Service::open_store() {
   if (!lock.ok()) return lock.status();
   store_lock_ = *std::move(lock);
   auto store = store::open_sqlite_store(config_.store_file, store::Access::kReadWrite);
-  if (store.ok()) opened_store_ = *std::move(store);
-  return store.status();
+  if (!store.ok()) return store.status();
+  opened_store_ = *std::move(store);
+  return absl::OkStatus();
 }
 
 absl::Status Service::load_libraries() {
   auto libraries = gate::Libraries::load(config_.library_folders, config_.recordings_folder);
-  if (libraries.ok()) libraries_ = *std::move(libraries);
-  return libraries.status();
+  if (!libraries.ok()) return libraries.status();
+  libraries_ = *std::move(libraries);
+  return absl::OkStatus();
 }
 
 absl::Status Service::set_up_desk() {
@@ -121,8 +124,9 @@ absl::Status Service::start_rpc() {
   options.retry_after_s = std::chrono::duration<double>(config_.retry_after).count();
   options.reflection_beyond_loopback = config_.reflection_beyond_loopback;
   auto server = rpc::Server::start(options, *desk_, service_metrics_);
-  if (server.ok()) server_ = *std::move(server);
-  return server.status();
+  if (!server.ok()) return server.status();
+  server_ = *std::move(server);
+  return absl::OkStatus();
 }
 
 absl::Status Service::drain() {
@@ -155,7 +159,7 @@ void Service::reload() {
 
 void Service::say_ready() const {
   std::string metrics = "off";
-  if (page_) {
+  if (page_ && config_.metrics) {
     Address address = *config_.metrics;
     address.port = page_->port();
     metrics = address.text();

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "absl/strings/cord.h"
-#include "absl/strings/str_join.h"
 #include "absl/strings/str_split.h"
 #include "document/schema.h"
 #include "google/rpc/error_details.pb.h"
@@ -15,7 +14,8 @@ namespace {
 
 constexpr const char* kDomain = "brakeward";
 constexpr const char* kPayload = "type.googleapis.com/google.rpc.Status";
-constexpr size_t kNamesTold = 20;
+constexpr size_t kNamesTold = 20, kNameBytesTold = 1000;
+constexpr size_t kFraming = 100;  // of a detail within the details: its type's name and lengths
 
 std::string reason_of(absl::StatusCode code) {
   return code == absl::StatusCode::kInternal ? "INTERNAL" : absl::StatusCodeToString(code);
@@ -37,14 +37,6 @@ google::rpc::Status whole(const absl::Status& status) {
   out.set_message(std::string(status.message()));
   add_detail(info, &out);
   return out;
-}
-
-void cut(std::string* text, size_t most) {
-  if (text->size() <= most) return;
-  size_t end = most - 3;
-  while (end > 0 && (static_cast<unsigned char>((*text)[end]) & 0xC0) == 0x80) --end;
-  text->resize(end);
-  *text += "...";
 }
 
 std::string left_out(int count) {
@@ -95,6 +87,14 @@ std::vector<Violation> violations_of(const std::string& lines, const std::string
 
 }  // namespace
 
+void cut(std::string* text, size_t most) {
+  if (text->size() <= most) return;
+  size_t end = most - 3;
+  while (end > 0 && (static_cast<unsigned char>((*text)[end]) & 0xC0) == 0x80) --end;
+  text->resize(end);
+  *text += "...";
+}
+
 absl::Status refuse(const Refusal& r) {
   google::rpc::Status wire;
   wire.set_code(static_cast<int>(r.code));
@@ -134,9 +134,10 @@ std::string details_of(const absl::Status& status, size_t most_bytes, std::strin
     google::rpc::BadRequest bad;
     if (!detail.UnpackTo(&bad)) continue;
     *message = with_violations(wire.message(), bad, message_bytes);
-    // Twice the sentence, the rest of the details and the length of the encoding come off.
-    const size_t taken = message->size() + wire.message().size() + 512;
-    fit(&bad, most_bytes > taken ? (most_bytes - taken) / 4 * 3 : 0);
+    // Details travel in base64; what they hold beside the violations comes off.
+    const size_t room = (most_bytes - message->size()) / 4 * 3;
+    const size_t rest = wire.ByteSizeLong() - detail.ByteSizeLong() + kFraming;
+    fit(&bad, room > rest ? room - rest : 0);
     detail.PackFrom(bad);
   }
   return wire.SerializeAsString();
@@ -183,11 +184,15 @@ absl::Status invalid(const document::Faults& faults) {
 
 absl::Status not_found(const char* reason, const std::string& what, const std::string& name,
                        const std::vector<std::string>& existing) {
-  std::vector<std::string> told = existing;
-  if (told.size() > kNamesTold) told.resize(kNamesTold);
-  std::string list = told.empty() ? "none" : absl::StrJoin(told, ", ");
-  if (told.size() < existing.size())
-    list += " and " + std::to_string(existing.size() - told.size()) + " more";
+  std::string list;
+  size_t told = 0;
+  for (; told < std::min(existing.size(), kNamesTold); ++told) {
+    if (list.size() + existing[told].size() > kNameBytesTold) break;
+    list += (told == 0 ? "" : ", ") + existing[told];
+  }
+  if (existing.empty()) list = "none";
+  if (told < existing.size())
+    list += (told == 0 ? "" : " and ") + std::to_string(existing.size() - told) + (told == 0 ? "" : " more");
   std::string shown = name;
   cut(&shown, 200);
   Refusal refusal{absl::StatusCode::kNotFound, reason, "", {{what, shown}, {"existing", list}}, {}, 0};

@@ -28,6 +28,9 @@ struct Refusal {
 
 absl::Status refuse(const Refusal& refusal);
 
+// Shortens a text to `most` bytes, between characters, with an ellipsis.
+void cut(std::string* text, size_t most);
+
 // The details of a refusal as a serialized google.rpc.Status; of any other status too, with a reason named
 // after its code. Together with the message they take `most_bytes` at most: then the last violations are
 // left out and counted. `message` gets a sentence and as many violations as fit in a third of that.

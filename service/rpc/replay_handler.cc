@@ -1,6 +1,7 @@
 #include "rpc/replay_handler.h"
 
 #include <algorithm>
+#include <limits>
 
 #include "absl/strings/str_join.h"
 #include "brakeward/v1/check_service.pb.h"
@@ -15,6 +16,12 @@ namespace brakeward::rpc {
 namespace {
 
 constexpr size_t kPieceBytes = 32 * 1024;
+// The engine marks a tick at which nothing was recorded by a value far below this one, as below any signal's.
+constexpr double kNothingRecorded = -1e20;
+
+double shown(double value) {
+  return value <= kNothingRecorded ? std::numeric_limits<double>::quiet_NaN() : value;
+}
 
 std::vector<std::string> signal_names() {
   std::vector<std::string> names;
@@ -33,8 +40,10 @@ absl::StatusOr<std::vector<int>> columns_of(const v1::ReplayRequest& request) {
     const std::string field = "signals[" + std::to_string(i) + "]";
     const int column = static_cast<int>(it - names.begin());
     if (it == names.end()) {
+      std::string shown = wanted;
+      cut(&shown, 100);
       const std::string near = document::nearest_word(wanted, names);
-      unknown.push_back({field, "there is no signal \"" + wanted.substr(0, 100) + "\"; " +
+      unknown.push_back({field, "there is no signal \"" + shown + "\"; " +
                                     (near.empty() ? "there are " + absl::StrJoin(names, ", ")
                                                   : "did you mean " + near + "?")});
     } else if (std::find(columns.begin(), columns.end(), column) != columns.end()) {
@@ -125,7 +134,7 @@ class ReplayCall : public Call {
     std::vector<double> values;
     for (long tick = 0; tick < outcome->trace.ticks; tick += stride_) {
       const double* row = outcome->trace.rows.data() + tick * signal::kObservableCount;
-      for (int column : columns_) values.push_back(row[column]);
+      for (int column : columns_) values.push_back(shown(row[column]));
     }
     {
       const auto held = lock();

@@ -58,8 +58,9 @@ class Server {
   // From here on Check and Replay are UNAVAILABLE with reason DRAINING; calls under way go on.
   void refuse_new_calls();
 
-  // Takes no more calls, waits for those under way until the deadline, then cancels them; returns when the
-  // last one has ended. Their runs are cancelled with them.
+  // Refuses new Check and Replay calls, waits for those under way until the deadline, then cancels all calls
+  // that are left, and their runs with them; returns when the last one has ended. Nobody who only watches the
+  // health is waited for. A second call returns at once.
   void shutdown(std::chrono::system_clock::time_point deadline);
 
  private:

@@ -122,15 +122,4 @@ void write_file(const fs::path& file, const std::string& text) {
   EXPECT_TRUE(out.good()) << file;
 }
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (fs::temp_directory_path() / "brakeward-test-XXXXXX").string();
-  EXPECT_NE(::mkdtemp(name.data()), nullptr) << name;
-  path_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  fs::remove_all(path_, ignored);
-}
-
 }  // namespace brakeward::end_to_end

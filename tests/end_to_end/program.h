@@ -5,6 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "temporary_folder.h"
+
 namespace brakeward::end_to_end {
 
 struct Outcome {
@@ -35,17 +37,6 @@ bool is_installed(const std::string& program);
 std::string read_file(const std::filesystem::path& file);
 void write_file(const std::filesystem::path& file, const std::string& text);
 
-// A new folder that is gone when the test ends.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
+using tests::TemporaryFolder;
 
 }  // namespace brakeward::end_to_end

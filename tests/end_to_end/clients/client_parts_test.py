@@ -7,6 +7,7 @@ from a gRPC server of this test, which sends the trailers as AIP-193 describes t
 """
 
 import concurrent.futures
+import math
 import os
 import shutil
 import sys
@@ -64,6 +65,31 @@ def check_addresses(checks, client, service):
         # The service names items that have a name.
         wanted = {a.replace("effort_grades[0]", 'effort_grades["standard"]') for a in CHANGES}
         checks.expect("the service sees these changes and no others", {*changes} == wanted, changes)
+
+
+def check_gaps(checks, client, service):
+    """A signal has no value at ticks where nothing was recorded: NaN, as the schema says."""
+    from brakeward.v1 import check_service_pb2, check_service_pb2_grpc, library_service_pb2, library_service_pb2_grpc
+
+    signals = ["time", "recorded_deceleration", "recorded_pressure"]
+    with client.connect(service.address) as channel:
+        name = "libraries/sorrel/calibrations/released"
+        released = library_service_pb2_grpc.LibraryServiceStub(channel).GetCalibration(
+            library_service_pb2.GetCalibrationRequest(name=name)
+        ).calibration.calibration  # fmt: skip
+        for scenario, is_recorded in (("step_hand", False), ("saltmarsh_dry_100", True)):
+            request = check_service_pb2.ReplayRequest(
+                library="libraries/sorrel", calibration=released, scenario=scenario, signals=signals
+            )
+            values = []
+            for piece in check_service_pb2_grpc.CheckServiceStub(channel).Replay(request):
+                values += piece.rows.values
+            for i, signal in enumerate(signals):
+                there = [v for v in values[i :: len(signals)] if not math.isnan(v)]
+                wanted = signal == "time" or is_recorded
+                checks.expect(f"{scenario}: {signal} has values: {wanted}", bool(there) == wanted, there[:3])
+                plausible = all(abs(v) < 1000 for v in there)
+                checks.expect(f"{scenario}: {signal} is plausible", plausible, min(there, default=0))
 
 
 def refusing_server(code, status, refusals):
@@ -150,6 +176,7 @@ def main():
     check_refusals(checks, client)
     with Serving(program) as service:
         check_addresses(checks, client, service)
+        check_gaps(checks, client, service)
     checks.end()
 
 

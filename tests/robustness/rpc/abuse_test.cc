@@ -78,7 +78,8 @@ TEST(Abuse, StormOfCancelledCalls) {
         const auto stream = stub->Check(&context, request);
         v1::CheckResponse response;
         // At once, once accepted, or while it runs.
-        for (int read = 0; read < (t + i) % 3 && stream->Read(&response); ++read) continue;
+        const int reads = t == 0 && i % 4 == 0 ? 2 : (t + i) % 2;
+        for (int read = 0; read < reads && stream->Read(&response); ++read) continue;
         context.TryCancel();
         while (stream->Read(&response)) continue;
         EXPECT_FALSE(stream->Finish().ok());

@@ -42,7 +42,8 @@ TEST(Crash, WhatWasAcknowledgedOutlivesAKilledWriter) {
   std::set<int> acknowledged;
   int next = 0;
   for (int round = 0; round < kRounds; ++round) {
-    const Child child = start_child([&](int output) { write_for_ever(folder.file(), next, output); });
+    const Child child =
+        start_child([&](int output) { write_for_ever(folder.file("history.db"), next, output); });
     ASSERT_GT(child.id, 0);
     const int until = static_cast<unsigned char>(draws[2 * round]) % 12;
     int number = -1;
@@ -57,7 +58,7 @@ TEST(Crash, WhatWasAcknowledgedOutlivesAKilledWriter) {
     while (::read(child.output, &number, sizeof number) == sizeof number) acknowledged.insert(number);
     ::close(child.output);
 
-    const std::unique_ptr<Store> store = open_or_fail(folder.file());
+    const std::unique_ptr<Store> store = open_or_fail(folder.file("history.db"));
     ASSERT_NE(store, nullptr);
     for (int kept : acknowledged) {
       const absl::StatusOr<RunRow> run = store->get_run(run_of(kept).run_id);
@@ -85,7 +86,8 @@ TEST(Crash, SeveralProcessesMakeAndWriteOneFile) {
       const auto note = [&](const absl::Status& status) {
         if (!status.ok()) answer += status.ToString() + "\n";
       };
-      const auto store = open_sqlite_store(folder.file(), Access::kReadWrite, std::chrono::seconds(60));
+      const auto store =
+          open_sqlite_store(folder.file("history.db"), Access::kReadWrite, std::chrono::seconds(60));
       note(store.status());
       for (int i = 0; store.ok() && i < kEach; ++i) {
         note((*store)->put_run(run_of(p * kEach + i)));
@@ -104,7 +106,7 @@ TEST(Crash, SeveralProcessesMakeAndWriteOneFile) {
     EXPECT_EQ(::waitpid(child.id, &status, 0), child.id);
     EXPECT_EQ(status, 0);
   }
-  const std::unique_ptr<Store> store = open_or_fail(folder.file(), Access::kReadOnly);
+  const std::unique_ptr<Store> store = open_or_fail(folder.file("history.db"), Access::kReadOnly);
   ASSERT_NE(store, nullptr);
   EXPECT_EQ(*store->count_runs(), kProcesses * kEach + 1);
   for (int number = 0; number < kProcesses * kEach; ++number) {

@@ -86,7 +86,7 @@ class Damage : public testing::Test {
   }
 
   const TemporaryFolder folder_;
-  const fs::path file_ = folder_.file();
+  const fs::path file_ = folder_.file("history.db");
   std::string good_;
   std::map<absl::StatusCode, int> answers_;
 };

@@ -56,8 +56,8 @@ std::string fill(const std::filesystem::path& file, rlim_t bytes) {
 TEST(FullDisk, ARunThatDoesNotFitIsRefusedAndTheOthersStay) {
   for (rlim_t bytes : {150'000, 300'001, 1'000'000, 6'000'000}) {
     const TemporaryFolder folder;
-    EXPECT_EQ(in_child([&] { return fill(folder.file(), bytes); }), "") << bytes;
-    const std::unique_ptr<Store> store = open_or_fail(folder.file());
+    EXPECT_EQ(in_child([&] { return fill(folder.file("history.db"), bytes); }), "") << bytes;
+    const std::unique_ptr<Store> store = open_or_fail(folder.file("history.db"));
     ASSERT_NE(store, nullptr);
     const int count = static_cast<int>(*store->count_runs());
     EXPECT_GT(count, 1);
@@ -74,12 +74,12 @@ TEST(FullDisk, ANewStoreThatDoesNotFit) {
     const std::string answer = in_child([&]() -> std::string {
       if (!limit_files(bytes)) return "no limit";
       const absl::StatusOr<std::unique_ptr<Store>> store =
-          open_sqlite_store(folder.file(), Access::kReadWrite);
+          open_sqlite_store(folder.file("history.db"), Access::kReadWrite);
       return absl::IsResourceExhausted(store.status()) ? "full" : store.status().ToString();
     });
     EXPECT_TRUE(answer == "full" || answer == "OK") << bytes << ": " << answer;
     refused += answer == "full" ? 1 : 0;
-    const std::unique_ptr<Store> store = open_or_fail(folder.file());
+    const std::unique_ptr<Store> store = open_or_fail(folder.file("history.db"));
     ASSERT_NE(store, nullptr) << bytes;
     EXPECT_THAT(store->put_run(sample_run(1)), Succeeds());
   }

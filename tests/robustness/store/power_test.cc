@@ -149,7 +149,7 @@ TEST(Power, WhatWasAcknowledgedWasSyncedBefore) {
   const TemporaryFolder folder;
   const std::filesystem::path left = folder.path() / "left";
   const WatchedFiles files;
-  std::unique_ptr<Store> store = open_or_fail(folder.file());
+  std::unique_ptr<Store> store = open_or_fail(folder.file("history.db"));
   ASSERT_NE(store, nullptr);
   for (int number = 0; number < 250 && !testing::Test::HasFailure(); ++number) {
     ASSERT_THAT(store->put_run(run_of(number)), Succeeds());
@@ -158,7 +158,7 @@ TEST(Power, WhatWasAcknowledgedWasSyncedBefore) {
     }
     if (number == 140) {
       store = nullptr;
-      store = open_or_fail(folder.file());
+      store = open_or_fail(folder.file("history.db"));
     }
     if (number % 10 != 0 && number % 70 > 3) continue;
     WatchedFiles::leave(folder.path(), left);

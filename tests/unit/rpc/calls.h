@@ -3,6 +3,7 @@
 
 #include <grpcpp/grpcpp.h>
 #include <grpcpp/impl/codegen/client_unary_call.h>
+#include <gtest/gtest.h>
 
 #include <map>
 #include <string>
@@ -10,8 +11,10 @@
 
 #include "brakeward/v1/check_service.grpc.pb.h"
 #include "brakeward/v1/library_service.grpc.pb.h"
+#include "document/parse.h"
 #include "google/rpc/error_details.pb.h"
 #include "google/rpc/status.pb.h"
+#include "unit/rpc/served.h"
 
 namespace brakeward::rpc {
 
@@ -21,6 +24,26 @@ inline std::shared_ptr<grpc::Channel> channel_to(const std::string& address) {
   how.SetInt(GRPC_ARG_ENABLE_HTTP_PROXY, 0);
   how.SetInt(GRPC_ARG_USE_LOCAL_SUBCHANNEL_POOL, 1);
   return grpc::CreateCustomChannel(address, grpc::InsecureChannelCredentials(), how);
+}
+
+// Documents and requests of the demo library.
+template <class Message>
+Message document(const std::filesystem::path& file) {
+  Message message;
+  const auto faults = document::load(file, &message);
+  EXPECT_TRUE(faults.empty()) << faults.render();
+  return message;
+}
+
+inline v1::Calibration calibration(const std::string& name) {
+  return document<v1::Calibration>(demo_library() / "calibrations" / (name + ".textproto"));
+}
+
+inline v1::CheckRequest request_for(const v1::Calibration& candidate, const std::string& library = "sorrel") {
+  v1::CheckRequest request;
+  request.set_library("libraries/" + library);
+  *request.mutable_calibration() = candidate;
+  return request;
 }
 
 // The details of a status, taken apart; `reason` is empty when there are none.

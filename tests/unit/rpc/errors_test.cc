@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "google/rpc/error_details.pb.h"
 #include "google/rpc/status.pb.h"
 
@@ -75,6 +77,15 @@ TEST(Refusals, TellWhatIsNear) {
   EXPECT_EQ(status.code(), absl::StatusCode::kNotFound);
   EXPECT_NE(status.message().find("step, ramp"), std::string::npos) << status;
   EXPECT_NE(status.message().find("nearest is step"), std::string::npos) << status;
+}
+
+TEST(Refusals, NamingMuchStayWithinWhatTheCallerTakes) {
+  const std::vector<std::string> names(50, std::string(300, 'x'));
+  std::string message;
+  const std::string details = details_of(
+      not_found("SCENARIO_NOT_FOUND", "scenario", std::string(5000, 'y'), names), kUsualDetails, &message);
+  EXPECT_LE(message.size() + details.size() * 4 / 3, kUsualDetails);
+  EXPECT_NE(details.find("and 47 more"), std::string::npos);
 }
 
 TEST(Refusals, SayWhenToComeBack) {

@@ -15,17 +15,6 @@ namespace brakeward::rpc {
 
 namespace fs = std::filesystem;
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (fs::temp_directory_path() / "brakeward-rpc-XXXXXX").string();
-  if (!::mkdtemp(name.data())) std::abort();
-  path_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  fs::remove_all(path_, ignored);
-}
-
 fs::path demo_library() {
   return fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / "sorrel";
 }

@@ -8,21 +8,11 @@
 
 #include "gate/desk.h"
 #include "rpc/server.h"
+#include "temporary_folder.h"
 
 namespace brakeward::rpc {
 
-// Removed with everything in it.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
+using tests::TemporaryFolder;
 
 std::filesystem::path demo_library();
 std::string read_file(const std::filesystem::path& file);

@@ -20,7 +20,7 @@ enum class Kind { kMemory, kSqlite };
 class Contract : public testing::TestWithParam<Kind> {
  protected:
   void SetUp() override {
-    store_ = GetParam() == Kind::kMemory ? open_memory_store() : open_or_fail(folder_.file());
+    store_ = GetParam() == Kind::kMemory ? open_memory_store() : open_or_fail(folder_.file("history.db"));
     ASSERT_NE(store_, nullptr);
   }
 

@@ -34,7 +34,7 @@ class Open : public testing::Test {
   }
 
   TemporaryFolder folder_;
-  fs::path file_ = folder_.file();
+  fs::path file_ = folder_.file("history.db");
 };
 
 TEST_F(Open, ANewFileIsMarkedAsAStore) {
@@ -106,7 +106,7 @@ TEST_F(Open, TheFileOfAnotherProgramIsLeftAlone) {
   edit(folder_.path() / "b.db", "PRAGMA application_id = 7");
   file_ = folder_.path() / "b.db";
   expect_refused_either_way(StatusCode::kFailedPrecondition, "application id 0x00000007, not 0x42775374");
-  file_ = folder_.file();
+  file_ = folder_.file("history.db");
   EXPECT_EQ(content_of(file_), before);
 }
 

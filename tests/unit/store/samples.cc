@@ -61,17 +61,6 @@ std::string text_of(const BaselineRow& row) {
   return concat(row.sha256, "|", row.kept_ms, "|", row.library, "|", row.event_build, "|", row.body);
 }
 
-TemporaryFolder::TemporaryFolder() {
-  std::string pattern = testing::TempDir() + "brakeward_store_XXXXXX";
-  if (::mkdtemp(pattern.data()) == nullptr) ADD_FAILURE() << "no folder " << pattern;
-  path_ = pattern;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(path_, ignored);
-}
-
 std::unique_ptr<Store> open_or_fail(const std::filesystem::path& file, Access access) {
   absl::StatusOr<std::unique_ptr<Store>> store = open_sqlite_store(file, access);
   EXPECT_THAT(store, Succeeds());

@@ -13,6 +13,7 @@
 #include "absl/status/status.h"
 #include "absl/status/statusor.h"
 #include "store/store.h"
+#include "temporary_folder.h"
 
 namespace brakeward::store {
 
@@ -28,20 +29,7 @@ std::string sample_bytes(std::uint64_t seed, std::size_t size);
 std::string text_of(const RunRow& row);
 std::string text_of(const BaselineRow& row);
 
-// A folder that goes when the object goes.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-
-  const std::filesystem::path& path() const { return path_; }
-  std::filesystem::path file() const { return path_ / "history.db"; }
-
- private:
-  std::filesystem::path path_;
-};
+using tests::TemporaryFolder;
 
 // Opens for writing and expects that to go well; null otherwise.
 std::unique_ptr<Store> open_or_fail(const std::filesystem::path& file, Access access = Access::kReadWrite);

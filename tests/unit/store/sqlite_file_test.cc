@@ -26,7 +26,7 @@ class SqliteFile : public testing::Test {
   }
 
   TemporaryFolder folder_;
-  const fs::path file_ = folder_.file();
+  const fs::path file_ = folder_.file("history.db");
   std::unique_ptr<Store> store_;
 };
 
