@@ -9,6 +9,9 @@ namespace brakeward::compile {
 void compile_plant(const v1::Vehicle& vehicle, const v1::Scenario& scenario, plant::PlantParams<double>& out,
                    plant::PlantStructure& structure);
 
+// Heat of a wheel brake.
+plant::HeatParams<double> brake_heat(const v1::WheelBrake& brake, const v1::Fluid& fluid);
+
 // Driver and comparison channels by tick, start speed, end of the replay. Fills plan.input except
 // kReferenceFront, params.last_tick, ends_standing, plant.start_speed, fold.onset_tick and context.onset_s.
 absl::Status compile_input(const Sources& sources, CompiledScenario& out);

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "compile/curve.h"
@@ -30,11 +31,7 @@ plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Fluid& fluid
   out.torque_per_pascal = 2 * b.piston_area_cm2() * kSquareCentimetre * b.effective_radius_mm() * kMilli;
   out.opening_pressure = b.opening_pressure_bar() * kBar;
   out.pad = engine_curve(b.pad_friction(), 1, 1, 0.4, pad_segments);
-  const double capacity = b.disc_mass_kg() * b.disc_specific_heat_j_per_kgk();
-  out.heating = b.disc_heat_share_percent() * kPercent / capacity;
-  out.cooling = b.disc_cooling_area_m2() / capacity;
-  out.convection_at_rest = b.convection_at_rest_w_per_m2k();
-  out.convection_per_mps = b.convection_per_speed_w_per_m2k_per_mps();
+  out.heat = brake_heat(b, fluid);
   out.clearance = b.clearance_volume_cm3() * kCubicCentimetre;
   out.knee = b.knee_volume_cm3() * kCubicCentimetre;
   out.stiffness = b.stiffness_bar_per_cm3() * kBar / kCubicCentimetre;
@@ -44,6 +41,10 @@ plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Fluid& fluid
   out.laminar_pressure = b.laminar_pressure_bar() * kBar;
   return out;
 }
+
+// Backward Euler over 4 ms is half a percent off at the friction face a tenth of a second after the brake is
+// applied, and less from then on. Longer ticks step every tick.
+constexpr double kLongestHeatStep_ms = 4;
 
 plant::ActuatorParams<double> actuator(const v1::Actuator& a, double tick_ms) {
   return {a.dead_time_ms() / tick_ms, a.lag_ms() * kMilli, a.stall_pressure_bar() * kBar,
@@ -89,6 +90,7 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
                    plant::PlantStructure& st) {
   st.tick_s = v.tick_ms() * kMilli;
   st.substeps = v.plant_substeps();
+  st.heat_ticks = std::max(1, static_cast<int>(std::floor(kLongestHeatStep_ms / v.tick_ms())));
   st.pressure_entry = s.entry_point() == v1::ENTRY_POINT_PRESSURE;
   out.mass = v.chassis().mass_kg() + s.cargo_kg();
   out.wheelbase = v.chassis().wheelbase_m();

@@ -149,7 +149,8 @@ void fill_heat(const v1::Vehicle& v, const SheetCar& car, const Distribution& d,
   for (const double speed : {kSheetSpeeds_mps[1], kSheetSpeeds_mps[2]}) {
     SheetHeat row{speed, 0.5 * car.params.mass * speed * speed, {}};
     for (int a = 0; a < signal::kAxles; ++a)
-      row.rise_k.axle[a] = car.params.brake[a].heating * 0.5 * share[a] * row.energy_j;
+      row.rise_k.axle[a] =
+          car.params.brake[a].heat.disc_share * share[a] * row.energy_j / out.heat_capacity_j_per_k.axle[a];
     out.heat.push_back(row);
   }
 }

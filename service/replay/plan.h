@@ -16,7 +16,7 @@
 namespace brakeward::replay {
 
 // Raised by every change that moves a number; part of every key and baseline.
-inline constexpr int kNumericsVersion = 1;
+inline constexpr int kNumericsVersion = 2;
 
 // Lanes of a batch.
 inline constexpr int kLanes = 8;

@@ -16,7 +16,7 @@ namespace {
 // counts need not agree.
 bool share_batch(const Structure& a, const Structure& b) {
   return a.plant.tick_s == b.plant.tick_s && a.plant.substeps == b.plant.substeps &&
-         a.plant.pressure_entry == b.plant.pressure_entry;
+         a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks;
 }
 
 void widen(Structure& s, const Structure& other) {

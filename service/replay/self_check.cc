@@ -5,6 +5,7 @@
 
 #include "math/check.h"
 #include "math/curve.h"
+#include "model/plant/heat_mesh.h"
 #include "replay/engine.h"
 #include "replay/machine.h"
 
@@ -22,10 +23,38 @@ math::Curve<double> curve(std::initializer_list<double> x, std::initializer_list
   return *made;
 }
 
+plant::HeatParams<double> heat() {
+  plant::BrakeHeat b{};
+  b.disc_mass = 9;
+  b.disc_specific_heat = 460;
+  b.disc_density = 7200;
+  b.disc_conductivity = 52;
+  b.half_thickness = 0.012;
+  b.emissivity = 0.55;
+  b.cooling_area = 0.14;
+  b.hub_conductance = 2;
+  b.hub_capacity = 3000;
+  b.hub_area = 0.06;
+  b.pad_area = 0.01;
+  b.pad_thickness = 0.01;
+  b.pad_density = 2500;
+  b.pad_specific_heat = 900;
+  b.pad_conductivity = 1.2;
+  b.pad_to_disc = 1.5;
+  b.pad_to_fluid = 0.8;
+  b.fluid_to_caliper = 10;
+  b.fluid_capacity = 100;
+  b.caliper_capacity = 3000;
+  b.caliper_area = 0.06;
+  b.convection_at_rest = 25;
+  b.convection_per_mps = 2;
+  return plant::heat_params(b);
+}
+
 // A mid-size car with round, invented numbers.
 void fill_plant(int k, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
-  st = {0.001, 2, false, 0, 0, 0};
+  st = {0.001, 2, false, 0, 0, 0, 4};
   plant::PlantParams<double>& p = plan.params.plant;
   p.mass = 1500 + 40 * k;
   p.wheelbase = 2.7;
@@ -43,10 +72,7 @@ void fill_plant(int k, ReplayPlan& plan) {
     b.torque_per_pascal = a == 0 ? 7.8e-4 : 3.9e-4;
     b.opening_pressure = 0.5e5;
     b.pad = curve({0, 200, 600}, {0.38, 0.44, 0.40}, &st.pad_segments);
-    b.heating = 2.3e-4;
-    b.cooling = 2.9e-5;
-    b.convection_at_rest = 25;
-    b.convection_per_mps = 2;
+    b.heat = heat();
     b.clearance = 0.2e-6;
     b.knee = 0.1e-6;
     b.stiffness = 1.5e13;

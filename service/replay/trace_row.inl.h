@@ -41,6 +41,8 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   put(one(p.brake_torque[signal::kRearLeft]));
   put(one(p.disc[signal::kFrontLeft]));
   put(one(p.disc[signal::kRearLeft]));
+  put(one(p.fluid[signal::kFrontLeft]));
+  put(one(p.fluid[signal::kRearLeft]));
   put(one(c.slip_factor[0]));
   put(one(c.slip_factor[1]));
   put(one(c.reference_speed));

@@ -69,7 +69,8 @@ struct PlantSignals {
   Real brake_slip[kWheels];     // 1, positive when braking
   Real wheel_load[kWheels];     // N
   Real contact_force[kWheels];  // N, positive forward
-  Real disc[kWheels];           // degC
+  Real disc[kWheels];           // degC, at the friction face
+  Real fluid[kWheels];          // degC, in the caliper
   Real authority_margin;        // 1, least of the pressure and volume margins of both circuits
   Real flow_saturated;          // 1 while a circuit's flow limit acts, else 0
 };

@@ -1,4 +1,4 @@
-// Hydraulics, disc torque and heat against handbook numbers.
+// Hydraulics and disc torque against handbook numbers.
 #define BRAKEWARD_ISA isa_brake_test
 #include <cmath>
 
@@ -120,75 +120,6 @@ TEST(Brake, DiscTorque) {
     run.step();
     EXPECT_NEAR(run.seen.brake_torque[0], row.torque, 0.006);
     EXPECT_EQ(run.seen.brake_torque[0], run.seen.brake_torque[1]);
-  }
-}
-
-// One stop of 1500 kg from 100 km/h, 70 % at the front, 97 % into discs of 9 kg with 460 J/kgK: 47.456 K
-// (derived). The wheels are next to massless and the tyres stiff; slip still takes some of the energy: z / k1
-// = 0.3 %.
-TEST(Heat, BulkRiseOfOneStop) {
-  SampleOptions o;
-  o.tick_s = 1e-4;
-  o.start_speed = 100 / 3.6;
-  replay::ReplayPlan plan = sample_pressure_plan(o, 0, 0);
-  auto& car = plan.params.plant;
-  car.drag = car.downforce[0] = car.downforce[1] = car.engine_braking = 0;
-  for (int a = 0; a < 2; ++a) {
-    car.tyre[a].rolling = 0;
-    car.tyre[a].inertia = 0.01;
-    car.tyre[a].relaxation = 0.5;
-    car.tyre[a].k1 = 200;
-    car.tyre[a].k2 = car.tyre[a].k3 = 0;
-    car.brake[a].pad = curve({{0, 0.4}}, &plan.structure.plant.pad_segments);
-    car.brake[a].opening_pressure = 0;
-    car.brake[a].heating = 0.97 / (9 * 460);
-    car.brake[a].convection_at_rest = car.brake[a].convection_per_mps = 0;
-  }
-  PlantRun run(plan);
-  const double z = 0.6, force = z * 1500 * 9.80665 * 0.32;
-  run.driver.line_pressure[0] = 0.7 * force / (2 * 0.4 * car.brake[0].torque_per_pascal);
-  run.driver.line_pressure[1] = 0.3 * force / (2 * 0.4 * car.brake[1].torque_per_pascal);
-  while (run.state.speed > 0.05) run.step();
-  const double rise = run.state.disc[0] - car.start_disc[0];
-  EXPECT_NEAR(rise, 47.456 * (1 - z / 200), 0.001 * 47.456);
-  EXPECT_NEAR((run.state.disc[2] - car.start_disc[1]) / rise, 0.3 / 0.7, 0.005);
-}
-
-// A hot disc at rest: 9 kg, 460 J/kgK, 80 W/m^2K on 0.12 m^2.
-PlantRun cooling(double from) {
-  SampleOptions o;
-  o.start_speed = 0;
-  replay::ReplayPlan plan = sample_pressure_plan(o, 0, 0);
-  auto& car = plan.params.plant;
-  car.ambient = 25;
-  for (int a = 0; a < 2; ++a) {
-    car.brake[a].cooling = 0.12 / (9 * 460);
-    car.brake[a].convection_at_rest = 80;
-    car.start_disc[a] = from;
-  }
-  return PlantRun(plan);
-}
-
-// T_a + (T_0 - T_a) exp(-t / tau), tau = m c / (h A) = 431.25 s (derived).
-TEST(Heat, NewtonCooling) {
-  const double rows[][2] = {{30, 374.80}, {60, 351.293}, {120, 308.912}, {300, 212.031}};
-  for (const auto& row : rows) {
-    PlantRun run = cooling(400);
-    run.run_for(row[0]);
-    EXPECT_NEAR(run.state.disc[0], row[1], row[0] == 30 ? 0.006 : 0.0015) << row[0];
-  }
-}
-
-// A rise of 30 K every 45 s: dT (1 - r^n) / (1 - r), r = exp(-45 / tau); 15 snubs are the heating schedule of
-// UN R13-H Annex 3, 1.5 (schedule verified in Directive 71/320/EEC; temperatures derived).
-TEST(Heat, RepeatedSnubs) {
-  PlantRun run = cooling(25);
-  for (int n = 1; n <= 15; ++n) {
-    for (double& disc : run.state.disc) disc += 30;
-    if (n == 1 || n == 5 || n == 15) {
-      EXPECT_NEAR(run.state.disc[0] - 25, n == 1 ? 30.000 : n == 5 ? 123.08 : 239.47, 0.006) << n;
-    }
-    run.run_for(45);
   }
 }
 

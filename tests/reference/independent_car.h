@@ -13,8 +13,9 @@ namespace brakeward::reference {
 
 class IndependentCar {
  public:
-  // v, x, transfer, its rate, 4 wheel speeds, 4 slips, 4 discs, 2 actuators, 2 caliper volumes
-  using State = std::array<double, 20>;
+  using Chain = plant::HeatChain<>;
+  // v, x, transfer, its rate, 4 wheel speeds, 4 slips, 2 actuators, 2 caliper volumes, 4 chains of heat
+  using State = std::array<double, 16 + 4 * Chain::kNodes>;
   enum Index {
     kSpeed,
     kDistance,
@@ -22,9 +23,10 @@ class IndependentCar {
     kTransferRate,
     kWheel,
     kSlip = 8,
-    kDisc = 12,
-    kActuator = 16,
-    kVolume = 18
+    kActuator = 12,
+    kVolume = 14,
+    kHeat = 16,
+    kDisc = kHeat + Chain::kFace  // of the first wheel
   };
 
   IndependentCar(const plant::PlantParams<double>& car, bool pressure_entry, double front, double rear)
@@ -35,7 +37,8 @@ class IndependentCar {
     y[kSpeed] = car_.start_speed;
     for (int w = 0; w < 4; ++w) {
       y[kWheel + w] = car_.start_speed / car_.tyre[w / 2].radius;
-      y[kDisc + w] = car_.start_disc[w / 2];
+      for (int i = 0; i < Chain::kNodes; ++i)
+        y[heat_of(w) + i] = i >= 1 && i <= Chain::kPad ? car_.start_disc[w / 2] : car_.ambient;
     }
     return y;
   }
@@ -88,6 +91,8 @@ class IndependentCar {
   }
 
  private:
+  static size_t heat_of(int wheel) { return static_cast<size_t>(kHeat + wheel * Chain::kNodes); }
+
   static double along(const math::Curve<double>& c, double x) {
     double y = c.y0;
     for (int i = 0; i < math::kMaxCurveSegments && c.width[i] > 0; ++i)
@@ -98,7 +103,8 @@ class IndependentCar {
   double wheel(int a, int w, double load, double pressure, const State& y, State& d) const {
     const auto& t = car_.tyre[a];
     const auto& b = car_.brake[a];
-    const double v = y[kSpeed], omega = y[kWheel + w], slip = y[kSlip + w], disc = y[kDisc + w];
+    const double v = y[kSpeed], omega = y[kWheel + w], slip = y[kSlip + w];
+    const double disc = y[heat_of(w) + Chain::kFace];
     const double at = w < 2 ? y[kDistance] : y[kDistance] - car_.wheelbase;
     const double friction = along(car_.road.friction[w % 2], at);
     double force = tyre_force(a, slip, load, friction);
@@ -113,9 +119,28 @@ class IndependentCar {
     const double drive = -car_.driven_share[a] * engine;
     d[kWheel + w] = (drive - torque - t.radius * force - t.rolling * load * t.radius) / t.inertia;
     d[kSlip + w] = (omega * t.radius - v - v * slip) / relaxation;
-    const double film = b.convection_at_rest + b.convection_per_mps * v;
-    d[kDisc + w] = torque * omega * b.heating - film * b.cooling * (disc - car_.ambient);
+    heat(b.heat, v, torque * omega, &y[heat_of(w)], &d[heat_of(w)]);
     return force;
+  }
+
+  // What each node gives to the next, to the air and, from the face, to what it sees.
+  void heat(const plant::HeatParams<double>& p, double v, double friction, const double* t, double* d) const {
+    double gain[Chain::kNodes] = {};
+    for (int i = 0; i + 1 < Chain::kNodes; ++i) {
+      const double flow = p.link[i] * (t[i] - t[i + 1]);
+      gain[i] -= flow;
+      gain[i + 1] += flow;
+    }
+    const double film = p.convection_at_rest + p.convection_per_mps * v;
+    gain[0] -= film * p.hub_area * (t[0] - car_.ambient);
+    gain[1] -= film * p.back_area * (t[1] - car_.ambient);
+    gain[Chain::kFace] -= film * p.face_area * (t[Chain::kFace] - car_.ambient) +
+                          5.670374419e-8 * p.radiating *
+                              (std::pow(t[Chain::kFace] + 273.15, 4) - std::pow(car_.ambient + 273.15, 4));
+    gain[Chain::kCaliper] -= film * p.caliper_area * (t[Chain::kCaliper] - car_.ambient);
+    gain[Chain::kFace] += p.disc_share * friction;
+    gain[Chain::kPad] += (1 - p.disc_share) * friction;
+    for (int i = 0; i < Chain::kNodes; ++i) d[i] = gain[i] / p.capacity[i];
   }
 
   void hydraulics(int a, const State& y, State& d) const {

@@ -41,10 +41,7 @@ plant::BrakeParams<double> brake(double area, double radius, double disc_mass, d
   b.torque_per_pascal = 2 * area * radius;
   b.opening_pressure = 0.5 * kBar;
   b.pad = curve({{20, 0.40}, {150, 0.43}, {350, 0.45}, {550, 0.42}, {750, 0.36}}, pad_segments);
-  b.heating = 0.97 / (disc_mass * 465);
-  b.cooling = 0.13 / (disc_mass * 465);
-  b.convection_at_rest = 25;
-  b.convection_per_mps = 2;
+  b.heat = plant::heat_params(sample_heat(disc_mass));
   b.clearance = 0.2e-6;
   b.knee = 0.1e-6;
   b.stiffness = stiffness_bar_per_cm3 * kBar / 1e-6;
@@ -150,6 +147,7 @@ replay::ReplayPlan bare_plan(const SampleOptions& o) {
   plan.name = "sample";
   plan.structure.plant.tick_s = o.tick_s;
   plan.structure.plant.substeps = o.substeps;
+  plan.structure.plant.heat_ticks = std::max(1, static_cast<int>(std::floor(0.004 / o.tick_s)));
   plan.params.plant = car(o, plan.structure.plant);
   plan.params.control = controller(o, plan.structure.control);
   plan.params.driver = {15000, 6000};
@@ -172,6 +170,35 @@ replay::ReplayPlan bare_plan(const SampleOptions& o) {
 }
 
 }  // namespace
+
+plant::BrakeHeat sample_heat(double disc_mass) {
+  plant::BrakeHeat b{};
+  b.disc_mass = disc_mass;
+  b.disc_specific_heat = 465;
+  b.disc_density = 7200;
+  b.disc_conductivity = 52;
+  b.half_thickness = 0.012;
+  b.emissivity = 0.55;
+  b.cooling_area = 0.13;
+  b.disc_share = 0.97;
+  b.hub_conductance = 2;
+  b.hub_capacity = 3000;
+  b.hub_area = 0.06;
+  b.pad_area = 0.011;
+  b.pad_thickness = 0.010;
+  b.pad_density = 2500;
+  b.pad_specific_heat = 900;
+  b.pad_conductivity = 1.2;
+  b.pad_to_disc = 1.5;
+  b.pad_to_fluid = 0.8;
+  b.fluid_to_caliper = 10;
+  b.fluid_capacity = 100;
+  b.caliper_capacity = 3000;
+  b.caliper_area = 0.06;
+  b.convection_at_rest = 25;
+  b.convection_per_mps = 2;
+  return b;
+}
 
 math::Curve<double> curve(std::initializer_list<CurvePoint> points, int* segments) {
   std::vector<double> x, y;

@@ -5,6 +5,7 @@
 #include <initializer_list>
 
 #include "measure/measures.h"
+#include "model/plant/heat_mesh.h"
 #include "replay/plan.h"
 
 namespace brakeward::reference {
@@ -14,6 +15,9 @@ struct CurvePoint {
 };
 // Raises *segments where this curve has more.
 math::Curve<double> curve(std::initializer_list<CurvePoint> points, int* segments);
+
+// The heat of one of the car's brakes.
+plant::BrakeHeat sample_heat(double disc_mass);
 
 struct SampleOptions {
   double tick_s = 0.001;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/plant/heat.inl.h"
 #include "model/plant/params.h"
 #include "model/plant/structure.h"
 
@@ -24,6 +25,7 @@ struct AxleConstants {
   Real per_stall;         // 1/Pa
   Real per_volume_limit;  // 1/m^3
   Real volume_a_step;     // m^3, at the flow limit
+  HeatConstants<Real> heat;
 };
 
 template <class Real>
@@ -73,6 +75,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     c.per_stall = 1.0 / act.stall_pressure;
     c.per_volume_limit = 1.0 / act.volume_limit;
     c.volume_a_step = h * act.flow_limit;
+    c.heat = heat_constants(b.heat, Real(st.heat_ticks * st.tick_s));
   }
   return k;
 }

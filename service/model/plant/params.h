@@ -3,6 +3,7 @@
 #pragma once
 
 #include "math/curve_data.h"
+#include "model/plant/heat_params.h"
 #include "signal/ports.h"
 
 namespace brakeward::plant {
@@ -22,18 +23,15 @@ struct TyreParams {
 
 template <class Real>
 struct BrakeParams {
-  Real torque_per_pascal;   // m^3: 2 A r_eff; torque = mu x this x (p - opening_pressure)
-  Real opening_pressure;    // Pa
-  math::Curve<Real> pad;    // 1 over degC
-  Real heating;             // K/J: heat share / (mass x specific heat)
-  Real cooling;             // m^2 K/J: area / (mass x specific heat)
-  Real convection_at_rest;  // W/(m^2 K)
-  Real convection_per_mps;  // W s/(m^3 K)
-  Real clearance;           // m^3
-  Real knee;                // m^3
-  Real stiffness;           // Pa/m^3
-  Real flow_gain;           // m^3/(s Pa^0.5): C_d A sqrt(2 / rho)
-  Real laminar_pressure;    // Pa
+  Real torque_per_pascal;  // m^3: 2 A r_eff; torque = mu x this x (p - opening_pressure)
+  Real opening_pressure;   // Pa
+  math::Curve<Real> pad;   // 1 over degC at the friction face
+  HeatParams<Real> heat;
+  Real clearance;         // m^3
+  Real knee;              // m^3
+  Real stiffness;         // Pa/m^3
+  Real flow_gain;         // m^3/(s Pa^0.5): C_d A sqrt(2 / rho)
+  Real laminar_pressure;  // Pa
 };
 
 template <class Real>

@@ -3,6 +3,7 @@
 
 #include "math/kernel.inl.h"
 #include "model/plant/constants.inl.h"
+#include "model/plant/heat.inl.h"
 #include "model/plant/hydraulics.inl.h"
 #include "model/plant/params.h"
 #include "model/plant/structure.h"
@@ -22,9 +23,10 @@ struct PlantState {
   Real wheel_speed[signal::kWheels];  // rad/s
   Real slip[signal::kWheels];         // 1, positive when driving
   Real slip_change[signal::kWheels];  // 1, in the step before
-  Real disc[signal::kWheels];         // degC
-  Real transfer;                      // N, load moved to the front axle
-  Real transfer_rate;                 // N/s
+  HeatState<Real> heat[signal::kWheels];
+  int ticks_unheated;  // since the heat moved on
+  Real transfer;       // N, load moved to the front axle
+  Real transfer_rate;  // N/s
   HydraulicState<Real> hydraulics;
 };
 
@@ -38,8 +40,9 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, P
   for (int w = 0; w < signal::kWheels; ++w) {
     s.wheel_speed[w] = car.start_speed / car.tyre[signal::axle_of(w)].radius;
     s.slip[w] = s.slip_change[w] = Real(0.0);
-    s.disc[w] = car.start_disc[signal::axle_of(w)];
+    start_heat(car.start_disc[signal::axle_of(w)], car.ambient, s.heat[w]);
   }
+  s.ticks_unheated = 0;
   for (int a = 0; a < signal::kAxles; ++a) {
     s.hydraulics.caliper[a] = caliper_at(car.brake[a], k.axle[a], Real(0.0));
     s.hydraulics.actuator[a] = Real(0.0);
@@ -98,7 +101,7 @@ BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, 
     const BrakeParams<Real>& b = car.brake[a];
     const Real clamped = b.torque_per_pascal * max(Real(0.0), pressure[a] - b.opening_pressure);
     for (int w = 2 * a; w < 2 * a + 2; ++w)
-      t.brake[w] = clamped * evaluate(b.pad, st.pad_segments, s.disc[w]);
+      t.brake[w] = clamped * evaluate(b.pad, st.pad_segments, s.heat[w].node[HeatChain<>::kFace]);
     t.drive[a] = car.driven_share[a] * fma(driver.traction, car.tyre[a].radius, -engine);
   }
   return t;
@@ -129,8 +132,8 @@ BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
 // the tangent of the force; the secant serves here because it stays positive). g fades in below 2 m/s, where
 // the slip equation has no damping left; in proportion to S, it is the tyre's whole damping while it grips
 // and next to nothing while it slides, where friction bounds the force. The dry friction (brake and rolling
-// resistance) can stop and hold a wheel but never turn it backwards. Gives the contact forces; heats the
-// discs. Stage by stage over the wheels, like the tyres.
+// resistance) can stop and hold a wheel but never turn it backwards. Gives the contact forces; adds up
+// the friction work. Stage by stage over the wheels, like the tyres.
 template <class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                   const TyreForces<Real>& tyre, const Real (&load)[signal::kAxles],
@@ -163,7 +166,6 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
   }
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
-    const BrakeParams<Real>& b = car.brake[a];
     const Real slip = fma(slip_per_speed[w], mid[w], slip_at_lock[w]);
     contact[w] = tyre.stiffness[w] * fma(damping[a], fma(mid[w], car.tyre[a].radius, -v), slip);
     const Real end = fma(Real(2.0), mid[w], -s.wheel_speed[w]);
@@ -171,9 +173,7 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
     const Real slip_end = clamp(fma(Real(2.0), slip, -s.slip[w]), Real(-1.0), Real(1.0));
     s.slip_change[w] = slip_end - s.slip[w];
     s.slip[w] = slip_end;
-    const Real power = torque.brake[w] * abs(mid[w]);
-    const Real convection = fma(b.convection_per_mps, v_abs, b.convection_at_rest) * b.cooling;
-    s.disc[w] = fma(h, fma(power, b.heating, convection * (car.ambient - s.disc[w])), s.disc[w]);
+    s.heat[w].energy = fma(h * torque.brake[w], abs(mid[w]), s.heat[w].energy);
   }
 }
 
@@ -193,7 +193,18 @@ BRAKEWARD_INLINE void step_body(const PlantParams<Real>& car, const PlantConstan
   s.distance = fma(0.5 * h, before + s.speed, s.distance);
 }
 
-// One controller tick: the substeps, then what can be seen.
+// Every heat_ticks ticks. The friction face and with it the pads' friction change little within a few
+// milliseconds; a step every tick would cost a quarter of the whole engine.
+template <class Real>
+BRAKEWARD_INLINE void move_heat(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                const PlantStructure& st, PlantState<Real>& s) {
+  if (++s.ticks_unheated < st.heat_ticks) return;
+  s.ticks_unheated = 0;
+  for (int a = 0; a < signal::kAxles; ++a)
+    step_heat<2>(car.brake[a].heat, k.axle[a].heat, s.speed, car.ambient, s.heat + 2 * a);
+}
+
+// One controller tick: the substeps, the heat, then what can be seen.
 template <class Real>
 BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                  const PlantStructure& st, const signal::DriverInput<Real>& driver,
@@ -224,6 +235,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     const Real front = out.contact_force[0] + out.contact_force[1];
     step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
   }
+  move_heat(car, k, st, s);
   out.distance = s.distance;
   out.speed = s.speed;
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
@@ -236,7 +248,8 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     out.wheel_load[w] = load[signal::axle_of(w)];
     out.wheel_speed[w] = s.wheel_speed[w];
     out.brake_slip[w] = -s.slip[w];
-    out.disc[w] = s.disc[w];
+    out.disc[w] = s.heat[w].node[HeatChain<>::kFace];
+    out.fluid[w] = s.heat[w].node[HeatChain<>::kFluid];
   }
 }
 

@@ -10,6 +10,7 @@ struct PlantStructure {
   int friction_segments;  // segments used of the road friction curves
   int grade_segments;
   int pad_segments;
+  int heat_ticks = 1;  // heat moves on every so many ticks, with the friction work since
 };
 
 }  // namespace brakeward::plant
