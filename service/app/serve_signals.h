@@ -8,8 +8,8 @@ namespace brakeward::app {
 // SIGTERM and SIGINT ask for the end, SIGHUP for the libraries anew. Used by one thread.
 class Signals {
  public:
-  // Blocks the three in this thread and in those it starts from here on, and ignores SIGPIPE and SIGXFSZ, whose
-  // causes are errors of the write.
+  // Blocks the three in this thread and in those it starts from here on, and ignores SIGPIPE and SIGXFSZ,
+  // whose causes are errors of the write.
   void block();
 
   enum class Wish { kStop, kReload };
