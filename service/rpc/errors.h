@@ -37,8 +37,8 @@ void cut(std::string* text, size_t most);
 std::string details_of(const absl::Status& status, size_t most_bytes, std::string* message);
 
 // What a caller takes of headers when it does not say.
-inline constexpr size_t kUsualDetails = 6 * 1024;
-inline constexpr size_t kMostDetails = 512 * 1024;
+inline constexpr size_t kUsualDetails = size_t{6} * 1024;
+inline constexpr size_t kMostDetails = size_t{512} * 1024;
 // Header of a request in which a caller says how many bytes of details it takes.
 inline constexpr const char* kDetailsHeader = "brakeward-details-bytes";
 

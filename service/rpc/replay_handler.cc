@@ -15,7 +15,7 @@
 namespace brakeward::rpc {
 namespace {
 
-constexpr size_t kPieceBytes = 32 * 1024;
+constexpr size_t kPieceBytes = size_t{32} * 1024;
 // The engine marks a tick at which nothing was recorded by a value far below this one, as below any signal's.
 constexpr double kNothingRecorded = -1e20;
 

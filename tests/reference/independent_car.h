@@ -91,7 +91,9 @@ class IndependentCar {
   }
 
  private:
-  static size_t heat_of(int wheel) { return static_cast<size_t>(kHeat + wheel * Chain::kNodes); }
+  static size_t heat_of(int wheel) {
+    return static_cast<size_t>(kHeat) + static_cast<size_t>(wheel) * Chain::kNodes;
+  }
 
   static double along(const math::Curve<double>& c, double x) {
     double y = c.y0;

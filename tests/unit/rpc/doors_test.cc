@@ -226,7 +226,7 @@ TEST(Counting, EveryCallCountsOnceUnderItsFinalCode) {
   constexpr const char* kCheck = "/brakeward.v1.CheckService/Check";
   constexpr int kTimes = 5;
   const std::string malformed = "\xFF\xFF\xFF";
-  const std::string oversize(200 * 1024, '\0');
+  const std::string oversize(size_t{200} * 1024, '\0');
   for (int i = 0; i < kTimes; ++i) {
     EXPECT_EQ(call_raw(channel, kList, "").error_code(), grpc::StatusCode::OK);
     const grpc::Status bad = call_raw(channel, kList, malformed);
