@@ -56,11 +56,12 @@ const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, 
 }
 
 absl::Status check_baseline(const Session& s) {
-  if (!s.library->baseline) return absl::OkStatus();
-  const v1::Baseline& b = s.library->baseline->message;
+  const auto& baseline = s.library->baseline;
+  if (!baseline) return absl::OkStatus();
+  const v1::Baseline& b = baseline->message;
   std::string faults;
   const auto add = [&](const std::string& text) {
-    if (!text.empty()) faults += s.library->baseline->file.string() + ": " + text + "\n";
+    if (!text.empty()) faults += baseline->file.string() + ": " + text + "\n";
   };
   const auto add_scenario = [&](const std::string& name, const std::string& text) {
     if (!text.empty()) add("scenarios[\"" + name + "\"]: " + text);

@@ -21,8 +21,8 @@ absl::StatusOr<std::shared_ptr<const HeldLibrary>> load_one(const std::filesyste
   if (!faults.empty()) return faults.status();
   Session session;
   session.library = library;
-  if (library->baseline)
-    session.reference = library->calibration_hashed(library->baseline->message.calibration_sha256());
+  if (const auto& baseline = library->baseline)
+    session.reference = library->calibration_hashed(baseline->message.calibration_sha256());
   if (absl::Status status = check_baseline(session); !status.ok()) return status;
   auto held = std::make_shared<HeldLibrary>();
   held->sha256 = library_sha256(*library);

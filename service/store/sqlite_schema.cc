@@ -11,18 +11,18 @@ constexpr std::int64_t kVersion = 1;
 
 // An index on a time lists in the order of (time, sequence): SQLite ends each entry with the table's key.
 constexpr std::string_view kSchema[] = {
-    "CREATE TABLE run (sequence INTEGER PRIMARY KEY, run_id TEXT NOT NULL UNIQUE, finished_ms INTEGER NOT "
-    "NULL, "
-    "library TEXT NOT NULL, event_build TEXT NOT NULL, calibration_name TEXT NOT NULL, state TEXT NOT NULL, "
-    "verdict TEXT NOT NULL, result_sha256 TEXT NOT NULL, body_sha256 BLOB NOT NULL, checksum BLOB NOT NULL) "
-    "STRICT",
+    ("CREATE TABLE run (sequence INTEGER PRIMARY KEY, run_id TEXT NOT NULL UNIQUE, finished_ms INTEGER NOT "
+     "NULL, "
+     "library TEXT NOT NULL, event_build TEXT NOT NULL, calibration_name TEXT NOT NULL, state TEXT NOT NULL, "
+     "verdict TEXT NOT NULL, result_sha256 TEXT NOT NULL, body_sha256 BLOB NOT NULL, checksum BLOB NOT NULL) "
+     "STRICT"),
     "CREATE TABLE run_body (sequence INTEGER PRIMARY KEY, body BLOB NOT NULL) STRICT",
-    "CREATE TABLE event (sequence INTEGER PRIMARY KEY, at_ms INTEGER NOT NULL, kind TEXT NOT NULL, "
-    "subject TEXT NOT NULL, text TEXT NOT NULL, checksum BLOB NOT NULL) STRICT",
-    "CREATE TABLE baseline (sequence INTEGER PRIMARY KEY, sha256 TEXT NOT NULL UNIQUE, kept_ms INTEGER NOT "
-    "NULL, "
-    "library TEXT NOT NULL, event_build TEXT NOT NULL, body_sha256 BLOB NOT NULL, checksum BLOB NOT NULL) "
-    "STRICT",
+    ("CREATE TABLE event (sequence INTEGER PRIMARY KEY, at_ms INTEGER NOT NULL, kind TEXT NOT NULL, "
+     "subject TEXT NOT NULL, text TEXT NOT NULL, checksum BLOB NOT NULL) STRICT"),
+    ("CREATE TABLE baseline (sequence INTEGER PRIMARY KEY, sha256 TEXT NOT NULL UNIQUE, kept_ms INTEGER NOT "
+     "NULL, "
+     "library TEXT NOT NULL, event_build TEXT NOT NULL, body_sha256 BLOB NOT NULL, checksum BLOB NOT NULL) "
+     "STRICT"),
     "CREATE TABLE baseline_body (sequence INTEGER PRIMARY KEY, body BLOB NOT NULL) STRICT",
     "CREATE INDEX run_by_time ON run (finished_ms)",
     "CREATE INDEX run_by_library ON run (library, finished_ms)",

@@ -2,8 +2,9 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
-#include <cstring>
+#include <cstdint>
 
 #include "gate/run_message.h"
 #include "gate/session.h"
@@ -235,7 +236,8 @@ gate::ReplayOutcome replay_here(const std::string& scenario) {
 
 // Bit for bit; NaN where the engine has its mark for nothing recorded.
 bool same_bits(double there, double here) {
-  return here < -1e20 ? std::isnan(there) : std::memcmp(&there, &here, sizeof here) == 0;
+  return here < -1e20 ? std::isnan(there)
+                      : std::bit_cast<std::uint64_t>(there) == std::bit_cast<std::uint64_t>(here);
 }
 
 TEST(Replay, BringsEveryTickBitForBit) {
