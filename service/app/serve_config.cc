@@ -1,7 +1,5 @@
 #include "app/serve_config.h"
 
-#include <sys/un.h>
-
 #include "app/serve_tls.h"
 #include "brakeward/v1/service_config.pb.h"
 #include "document/defaults.h"
@@ -15,7 +13,6 @@ namespace fs = std::filesystem;
 
 constexpr std::string_view kUsualAddress = "127.0.0.1:8640";
 constexpr std::string_view kUsualMetricsAddress = "127.0.0.1:8641";
-constexpr size_t kLongestSocket = sizeof(sockaddr_un{}.sun_path) - 1;
 
 std::chrono::milliseconds milliseconds(double seconds) {
   return std::chrono::round<std::chrono::milliseconds>(std::chrono::duration<double>(seconds));
@@ -63,26 +60,22 @@ class Reader {
     return out;
   }
 
-  Address address() {
-    auto out = parse_address(message_.address().empty() ? kUsualAddress : message_.address());
-    if (!out.ok()) {
-      fault("address", std::string(out.status().message()));
-      return Address{"127.0.0.1", 0, {}};
-    }
-    if (!out->socket.empty()) {
-      out->socket = path(out->socket.string());
-      if (out->socket.native().size() > kLongestSocket)
-        fault("address", verdict::concat(out->socket.string(), " has ", out->socket.native().size(),
-                                         " bytes; the path of a socket may have ", kLongestSocket));
+  rpc::Address address() {
+    auto out = rpc::parse_address(message_.address().empty() ? kUsualAddress : message_.address());
+    if (out.ok() && !out->socket.empty()) {
+      out->socket = path(out->socket).string();
       folder_of(out->socket, "address");
+      out = rpc::parse_address(out->text());  // its path may have become too long
     }
-    return *std::move(out);
+    if (out.ok()) return *std::move(out);
+    fault("address", std::string(out.status().message()));
+    return rpc::Address{"127.0.0.1", 0, {}};
   }
 
-  std::optional<Address> metrics() {
+  std::optional<rpc::Address> metrics() {
     const std::string& text = message_.metrics_address();
     if (text == "off") return std::nullopt;
-    auto out = parse_address(text.empty() ? kUsualMetricsAddress : text);
+    auto out = rpc::parse_address(text.empty() ? kUsualMetricsAddress : text);
     if (!out.ok()) {
       fault("metrics_address", verdict::concat(std::string(out.status().message()), "; \"off\" for no page"));
       return std::nullopt;
@@ -126,12 +119,9 @@ class Reader {
       fault(address, verdict::concat(file.string(), ": its folder is not there; make it first"));
   }
 
-  void check_plaintext(const Address& address) {
-    if (message_.has_tls() || address.is_local() || message_.plaintext_beyond_loopback()) return;
-    fault("address",
-          verdict::concat(address.text(),
-                          " can be reached from other machines, and there is no TLS; give tls, listen on "
-                          "127.0.0.1, or set plaintext_beyond_loopback on a network you trust"));
+  void check_plaintext(const rpc::Address& address) {
+    if (message_.has_tls() || message_.plaintext_beyond_loopback()) return;
+    if (std::string why = rpc::plaintext_fault(address); !why.empty()) fault("address", std::move(why));
   }
 
   void numbers(ServeConfig& out) const {

@@ -5,28 +5,13 @@
 #include <filesystem>
 #include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "absl/status/statusor.h"
 #include "gate/desk.h"
+#include "rpc/address.h"
 
 namespace brakeward::app {
-
-// Where to listen: a host and port, or a unix socket.
-struct Address {
-  std::string host;  // name, IPv4 or IPv6 address (without brackets); empty for a socket
-  int port = 0;      // 0: any free one
-  std::filesystem::path socket;
-
-  // "127.0.0.1:8640", "[::1]:8640", "unix:/run/brakeward.sock".
-  std::string text() const;
-  // Only this machine reaches it: a socket, localhost, 127.0.0.0/8, ::1.
-  bool is_local() const;
-};
-
-// From host:port, [IPv6]:port or unix:path. InvalidArgument says which form is wrong and what is right.
-absl::StatusOr<Address> parse_address(std::string_view text);
 
 // PEM texts, read and matched; the private key stays in memory only.
 struct TlsFiles {
@@ -38,8 +23,8 @@ struct TlsFiles {
 struct ServeConfig {
   std::vector<std::filesystem::path> library_folders;
   std::filesystem::path recordings_folder;
-  Address address;
-  std::optional<Address> metrics;  // empty: no page
+  rpc::Address address;
+  std::optional<rpc::Address> metrics;  // empty: no page
   std::optional<TlsFiles> tls;
   std::filesystem::path store_file;  // empty: history in memory
   gate::DeskLimits limits;

@@ -160,7 +160,7 @@ void Service::reload() {
 void Service::say_ready() const {
   std::string metrics = "off";
   if (page_ && config_.metrics) {
-    Address address = *config_.metrics;
+    rpc::Address address = *config_.metrics;
     address.port = page_->port();
     metrics = address.text();
   }

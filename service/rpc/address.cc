@@ -7,23 +7,53 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <charconv>
 #include <cstring>
 
+#include "report/text.h"
+#include "verdict/concat.h"
+
 namespace brakeward::rpc {
 namespace {
 
-constexpr const char* kForms = "; write host:port, [IPv6 address]:port or unix:<path>";
+constexpr std::string_view kUnix = "unix:";
+constexpr size_t kLongestSocket = sizeof(sockaddr_un{}.sun_path) - 1;
 
-absl::Status bad(const std::string& text, const std::string& why) {
-  return absl::InvalidArgumentError("address: \"" + text + "\" " + why + kForms);
+absl::Status wrong(std::string_view text, std::string_view why) {
+  return absl::InvalidArgumentError(
+      verdict::concat("\"", report::clean(text), "\" ", why,
+                      "; give host:port, for example 127.0.0.1:8640, [IPv6 address]:port or unix:<path>"));
 }
 
-bool is_port(const std::string& text) {
-  int port = -1;
-  const auto [stop, error] = std::from_chars(text.data(), text.data() + text.size(), port);
-  return error == std::errc() && stop == text.data() + text.size() && port >= 0 && port <= 65535;
+absl::StatusOr<Address> parse_socket(std::string_view text) {
+  Address out;
+  out.socket = std::string(text.substr(kUnix.size()));
+  if (out.socket.empty()) return wrong(text, "names no path");
+  if (out.socket.size() > kLongestSocket)
+    return wrong(text, verdict::concat("has a path of ", out.socket.size(), " bytes, a socket's may have ",
+                                       kLongestSocket));
+  return out;
+}
+
+bool is_host_name(std::string_view host) {
+  const auto fits = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '.' || c == '_';
+  };
+  return !host.empty() && std::all_of(host.begin(), host.end(), fits);
+}
+
+// With or without a zone, "fe80::1%eth0" (RFC 4007, section 11).
+bool is_v6(const std::string& host) {
+  in6_addr ignored{};
+  return ::inet_pton(AF_INET6, host.substr(0, host.find('%')).c_str(), &ignored) == 1;
+}
+
+bool is_port(std::string_view text, int& port) {
+  if (text.empty() || text.find_first_not_of("0123456789") != std::string_view::npos) return false;
+  return std::from_chars(text.data(), text.data() + text.size(), port).ec == std::errc() && port <= 65535;
 }
 
 class Socket {
@@ -52,44 +82,48 @@ std::string bind_fault(const addrinfo& where) {
 
 }  // namespace
 
-bool ListenAddress::is_local() const {
+std::string Address::text() const {
+  if (!socket.empty()) return verdict::concat(kUnix, socket);
+  const bool v6 = host.find(':') != std::string::npos;
+  return verdict::concat(v6 ? "[" : "", host, v6 ? "]" : "", ":", port);
+}
+
+bool Address::is_local() const {
   if (!socket.empty() || host == "localhost") return true;
   in_addr v4{};
-  if (::inet_pton(AF_INET, host.c_str(), &v4) == 1) return (ntohl(v4.s_addr) >> 24) == 127;
+  if (::inet_pton(AF_INET, host.c_str(), &v4) == 1) return ntohl(v4.s_addr) >> 24 == 127;
   in6_addr v6{};
   return ::inet_pton(AF_INET6, host.c_str(), &v6) == 1 && IN6_IS_ADDR_LOOPBACK(&v6);
 }
 
-std::string ListenAddress::text(int real_port) const {
-  if (!socket.empty()) return "unix:" + socket;
-  const bool brackets = host.find(':') != std::string::npos;
-  return (brackets ? "[" + host + "]" : host) + ":" + std::to_string(real_port);
-}
-
-absl::Status parse_listen_address(const std::string& text, ListenAddress* address) {
-  if (text.compare(0, 5, "unix:") == 0) {
-    address->socket = text.substr(5);
-    if (address->socket.empty()) return bad(text, "names no path");
-    if (address->socket.size() >= sizeof(sockaddr_un::sun_path))
-      return bad(text, "has a path of " + std::to_string(address->socket.size()) +
-                           " bytes, a socket's may have " +
-                           std::to_string(sizeof(sockaddr_un::sun_path) - 1));
-    return absl::OkStatus();
-  }
+absl::StatusOr<Address> parse_address(std::string_view text) {
+  if (text.starts_with(kUnix)) return parse_socket(text);
   const size_t colon = text.rfind(':');
-  if (colon == std::string::npos || colon == 0) return bad(text, "has no host or no port");
-  address->host = text.substr(0, colon);
-  address->port = text.substr(colon + 1);
-  if (!is_port(address->port)) return bad(text, "has no port from 0 to 65535");
-  std::string& host = address->host;
-  const bool brackets = host.size() > 2 && host.front() == '[' && host.back() == ']';
-  if (brackets) host = host.substr(1, host.size() - 2);
-  if (host.find_first_of("[]/ ") != std::string::npos || (!brackets && host.find(':') != std::string::npos))
-    return bad(text, "is no address");
-  return absl::OkStatus();
+  if (colon == std::string_view::npos) return wrong(text, "has no port");
+  const std::string_view host = text.substr(0, colon);
+  Address out;
+  if (!is_port(text.substr(colon + 1), out.port))
+    return wrong(text, "has no port from 0 to 65535 after its last colon");
+  if (host.starts_with('[') && host.ends_with(']')) {
+    out.host = std::string(host.substr(1, host.size() - 2));
+    if (is_v6(out.host)) return out;
+    return wrong(text, "holds no IPv6 address");
+  }
+  if (host.find(':') != std::string_view::npos)
+    return wrong(text, "looks like an IPv6 address, which stands in brackets, [::1]:8640");
+  if (!is_host_name(host)) return wrong(text, "has no host name or address before its port");
+  out.host = std::string(host);
+  return out;
 }
 
-absl::Status check_socket(const ListenAddress& address) {
+std::string plaintext_fault(const Address& address) {
+  if (address.is_local()) return "";
+  return address.text() +
+         " can be reached from other machines, and there is no TLS; give tls, listen on 127.0.0.1 or a unix "
+         "socket, or set plaintext_beyond_loopback on a network you trust";
+}
+
+absl::Status check_socket(const Address& address) {
   const std::string& path = address.socket;
   struct stat status {};
   if (path.empty() || ::lstat(path.c_str(), &status) != 0) return absl::OkStatus();
@@ -107,7 +141,7 @@ absl::Status check_socket(const ListenAddress& address) {
                                 "; stop it or take another path");
 }
 
-std::string listen_fault(const ListenAddress& address) {
+std::string listen_fault(const Address& address) {
   if (!address.socket.empty()) {
     const std::string folder = address.socket.substr(0, address.socket.rfind('/') + 1);
     return ::access(folder.empty() ? "." : folder.c_str(), W_OK | X_OK) == 0 ? "" : std::strerror(errno);
@@ -116,7 +150,9 @@ std::string listen_fault(const ListenAddress& address) {
   hints.ai_socktype = SOCK_STREAM;
   hints.ai_flags = AI_PASSIVE | AI_NUMERICSERV;
   addrinfo* found = nullptr;
-  if (const int error = ::getaddrinfo(address.host.c_str(), address.port.c_str(), &hints, &found); error != 0)
+  if (const int error =
+          ::getaddrinfo(address.host.c_str(), std::to_string(address.port).c_str(), &hints, &found);
+      error != 0)
     return ::gai_strerror(error);
   std::string fault;
   for (const addrinfo* a = found; a && fault.empty(); a = a->ai_next) fault = bind_fault(*a);

@@ -47,14 +47,14 @@ absl::StatusOr<std::shared_ptr<grpc::ChannelCredentials>> credentials_of(const C
 }
 
 absl::StatusOr<std::shared_ptr<grpc::Channel>> channel_to(const Connection& connection) {
-  ListenAddress address;
-  if (absl::Status status = parse_listen_address(connection.address, &address); !status.ok()) return status;
+  const auto address = parse_address(connection.address);
+  if (!address.ok()) return address.status();
   auto credentials = credentials_of(connection);
   if (!credentials.ok()) return credentials.status();
   grpc::ChannelArguments how;
   how.SetMaxReceiveMessageSize(-1);  // the last message holds the whole run
   how.SetInt(GRPC_ARG_MAX_METADATA_SIZE, static_cast<int>(2 * kMostDetails));
-  if (address.is_local()) how.SetInt(GRPC_ARG_ENABLE_HTTP_PROXY, 0);
+  if (address->is_local()) how.SetInt(GRPC_ARG_ENABLE_HTTP_PROXY, 0);
   return grpc::CreateCustomChannel(connection.address, *credentials, how);
 }
 

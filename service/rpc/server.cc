@@ -53,17 +53,15 @@ void set_up_once() {
   });
 }
 
-absl::Status check_options(const ServerOptions& options, const ListenAddress& address) {
+absl::Status check_options(const ServerOptions& options, const Address& address) {
   const TlsTexts& tls = options.tls;
   if (tls.wanted() && (tls.certificate.empty() || tls.private_key.empty()))
     return absl::FailedPreconditionError(std::string("tls.") +
                                          (tls.certificate.empty() ? "certificate_file" : "private_key_file") +
                                          ": is missing; TLS needs a certificate and its private key");
-  if (address.is_local() || tls.wanted() || options.plaintext_beyond_loopback) return absl::OkStatus();
-  return absl::FailedPreconditionError("address: other machines reach " + options.address +
-                                       " and calls would be plaintext; give certificates under tls, listen "
-                                       "on 127.0.0.1 or a unix socket, or set "
-                                       "plaintext_beyond_loopback where the network is trusted");
+  if (tls.wanted() || options.plaintext_beyond_loopback) return absl::OkStatus();
+  const std::string fault = plaintext_fault(address);
+  return fault.empty() ? absl::OkStatus() : absl::FailedPreconditionError("address: " + fault);
 }
 
 std::shared_ptr<grpc::ServerCredentials> credentials_of(const TlsTexts& tls) {
@@ -76,7 +74,7 @@ std::shared_ptr<grpc::ServerCredentials> credentials_of(const TlsTexts& tls) {
   return grpc::SslServerCredentials(how);
 }
 
-absl::Status not_started(const ServerOptions& options, const ListenAddress& address) {
+absl::Status not_started(const ServerOptions& options, const Address& address) {
   const std::string fault = listen_fault(address);
   if (fault.empty() && options.tls.wanted())
     return absl::FailedPreconditionError(
@@ -93,8 +91,7 @@ struct Server::Parts {
   Parts(const ServerOptions& options, gate::Desk& desk)
       : context(desk, options.open_streams, options.retry_after_s), check(context), library(context) {}
 
-  ListenAddress address;
-  int port = 0;
+  Address address;
   Context context;
   CheckService check;
   LibraryService library;
@@ -111,13 +108,15 @@ Server::~Server() {
 absl::StatusOr<std::unique_ptr<Server>> Server::start(const ServerOptions& options, gate::Desk& desk,
                                                       std::shared_ptr<metrics::ServiceMetrics> metrics) {
   auto parts = std::make_unique<Parts>(options, desk);
-  ListenAddress& address = parts->address;
-  if (absl::Status status = parse_listen_address(options.address, &address); !status.ok()) return status;
+  const auto parsed = parse_address(options.address);
+  if (!parsed.ok()) return absl::InvalidArgumentError("address: " + std::string(parsed.status().message()));
+  Address& address = parts->address = *parsed;
   if (absl::Status status = check_options(options, address); !status.ok()) return status;
   if (absl::Status status = check_socket(address); !status.ok()) return status;
   set_up_once();
+  int port = 0;
   grpc::ServerBuilder builder;
-  builder.AddListeningPort(options.address, credentials_of(options.tls), &parts->port);
+  builder.AddListeningPort(options.address, credentials_of(options.tls), &port);
   builder.AddChannelArgument(GRPC_ARG_ALLOW_REUSEPORT, 0);
   builder.AddChannelArgument(GRPC_ARG_MAX_CONCURRENT_STREAMS, options.open_streams + kOtherCalls);
   // A caller whose machine is gone is noticed, and its run stopped.
@@ -133,6 +132,7 @@ absl::StatusOr<std::unique_ptr<Server>> Server::start(const ServerOptions& optio
   builder.experimental().SetInterceptorCreators(std::move(creators));
   parts->server = builder.BuildAndStart();
   if (!parts->server) return not_started(options, address);
+  address.port = port;
   // Whoever may write to a socket may call: its owner and group.
   if (!address.socket.empty()) ::chmod(address.socket.c_str(), 0660);
   std::unique_ptr<Server> server(new Server(std::move(parts)));
@@ -141,7 +141,7 @@ absl::StatusOr<std::unique_ptr<Server>> Server::start(const ServerOptions& optio
 }
 
 std::string Server::address() const {
-  return parts_->address.text(parts_->port);
+  return parts_->address.text();
 }
 
 void Server::set_serving(bool serving) {

@@ -135,23 +135,5 @@ TEST_F(ServeConfigTest, ASocketsPathHasALength) {
   EXPECT_THAT(faults("address: \"unix:gone/s\""), HasSubstr("its folder is not there"));
 }
 
-TEST(ParseAddress, TakesThreeForms) {
-  for (const char* text :
-       {"127.0.0.1:8640", "[::1]:0", "localhost:65535", "unix:/run/x.sock", "a-b.example:1"}) {
-    const auto address = parse_address(text);
-    ASSERT_TRUE(address.ok()) << address.status();
-    EXPECT_EQ(address->text(), text);
-  }
-}
-
-TEST(ParseAddress, SaysWhatIsWrong) {
-  for (const char* text : {"", "127.0.0.1", ":8640", "127.0.0.1:", "127.0.0.1:65536", "127.0.0.1:-1", "a:b",
-                           "::1:8640", "[::1]", "[1.2.3.4]:1", "[::1]x:1", "a b:1", "unix:", "http://a:1"}) {
-    const auto address = parse_address(text);
-    ASSERT_FALSE(address.ok()) << text;
-    EXPECT_THAT(std::string(address.status().message()), HasSubstr("give host:port")) << text;
-  }
-}
-
 }  // namespace
 }  // namespace brakeward::app
