@@ -1,53 +1,42 @@
-#include <cstdarg>
 #include <cstdio>
 
 #include "gate/fit.h"
+#include "gate/put_line.h"
 
 namespace brakeward::gate {
 namespace {
 
-[[gnu::format(printf, 2, 3)]] void put(std::string& out, const char* format, ...) {
-  char line[256];
-  va_list args;
-  va_start(args, format);
-  std::vsnprintf(line, sizeof line, format, args);
-  va_end(args);
-  out += line;
-  while (!out.empty() && out.back() == ' ') out.pop_back();
-  out += '\n';
-}
-
 constexpr double kPercent = 100;
 
 void put_head(std::string& out, const FitReport& r) {
-  put(out, "Brake gain on logged stops: library %s, %zu stops", r.library.c_str(), r.stops.size());
+  put_line(out, "Brake gain on logged stops: library %s, %zu stops", r.library.c_str(), r.stops.size());
   out += '\n';
-  put(out,
-      "Only a factor on the pad friction of both axles is fitted; the rest of the car is estimated "
-      "beforehand.");
-  put(out, "Assumed lag from pressure to deceleration, as logged: %.0f ms.", r.lag_s * 1e3);
-  put(out, "Gain on all stops %.4f, %.4f to %.4f with one group left out; speed residual %.2f m/s rms.",
-      r.gain, r.gain_lowest, r.gain_highest, r.speed_residual);
+  put_line(out,
+           "Only a factor on the pad friction of both axles is fitted; the rest of the car is estimated "
+           "beforehand.");
+  put_line(out, "Assumed lag from pressure to deceleration, as logged: %.0f ms.", r.lag_s * 1e3);
+  put_line(out, "Gain on all stops %.4f, %.4f to %.4f with one group left out; speed residual %.2f m/s rms.",
+           r.gain, r.gain_lowest, r.gain_highest, r.speed_residual);
   out += '\n';
-  put(out,
-      "Every stop is predicted by fits that never saw its group. Errors over the straight braked part, "
-      "signed,");
-  put(out, "in %% of the recorded: + drops too much speed, + travels too far.%s",
-      r.lateral_logged ? "" : " No lateral acceleration is logged:");
-  if (!r.lateral_logged) put(out, "the part is told by pressure within the scenario's stretch alone.");
+  put_line(out,
+           "Every stop is predicted by fits that never saw its group. Errors over the straight braked part, "
+           "signed,");
+  put_line(out, "in %% of the recorded: + drops too much speed, + travels too far.%s",
+           r.lateral_logged ? "" : " No lateral acceleration is logged:");
+  if (!r.lateral_logged) put_line(out, "the part is told by pressure within the scenario's stretch alone.");
   out += '\n';
 }
 
 void put_errors(std::string& out, const char* name, const char* facts, const double (&e)[6]) {
-  put(out, "%-22s %36s %7.1f %7.1f %7.1f  %7.1f %7.1f %7.1f", name, facts, e[0], e[1], e[2], e[3], e[4],
-      e[5]);
+  put_line(out, "%-22s %36s %7.1f %7.1f %7.1f  %7.1f %7.1f %7.1f", name, facts, e[0], e[1], e[2], e[3], e[4],
+           e[5]);
 }
 
 void put_stops(std::string& out, const FitReport& r) {
-  put(out, "%-22s %36s %23s  %23s", "", "", "speed drop error, %", "distance error, %");
-  put(out, "%-22s %36s %7s %7s %7s  %7s %7s %7s", "stop", "from    drop  distance   peak   gain", "engine",
-      "line", "const", "engine", "line", "const");
-  put(out, "%-22s %36s", "", "km/h    km/h         m    bar       ");
+  put_line(out, "%-22s %36s %23s  %23s", "", "", "speed drop error, %", "distance error, %");
+  put_line(out, "%-22s %36s %7s %7s %7s  %7s %7s %7s", "stop", "from    drop  distance   peak   gain",
+           "engine", "line", "const", "engine", "line", "const");
+  put_line(out, "%-22s %36s", "", "km/h    km/h         m    bar       ");
   for (const auto& s : r.stops) {
     char facts[64];
     std::snprintf(facts, sizeof facts, "%6.1f %7.1f %9.1f %6.1f %6.3f", s.entry_speed_mps * 3.6,
@@ -80,16 +69,17 @@ void put_claim(std::string& out, const char* what, const char* other, const Pair
   const char* verdict = g.proven()    ? "an improvement"
                         : g.refuted() ? "the engine is worse"
                                       : "no improvement is shown";
-  put(out, "%-10s against the %-8s nearer by %+6.2f +- %4.2f points, in %d of %zu stops: %s.", what, other,
-      g.mean * kPercent, g.standard_error * kPercent, g.stops_nearer, stops, verdict);
+  put_line(out, "%-10s against the %-8s nearer by %+6.2f +- %4.2f points, in %d of %zu stops: %s.", what,
+           other, g.mean * kPercent, g.standard_error * kPercent, g.stops_nearer, stops, verdict);
 }
 
 void put_claims(std::string& out, const FitReport& r) {
   const size_t n = r.stops.size();
-  put(out,
+  put_line(
+      out,
       "Is the engine nearer? Mean paired difference of the sizes of the errors +- its standard error; only");
-  put(out, "beyond %.0f standard errors is it called one (stops taken as independent, which flatters).",
-      PairedGain::kProof);
+  put_line(out, "beyond %.0f standard errors is it called one (stops taken as independent, which flatters).",
+           PairedGain::kProof);
   put_claim(out, "speed drop", "line", r.drop_over_line, n);
   put_claim(out, "speed drop", "constant", r.drop_over_constant, n);
   put_claim(out, "distance", "line", r.distance_over_line, n);
@@ -107,23 +97,26 @@ std::string sizes(const ErrorSummary& e) {
 void put_sensitivity(std::string& out, const FitReport& r) {
   if (r.sensitivity.empty()) return;
   out += '\n';
-  put(out,
+  put_line(
+      out,
       "Under other assumptions, all fits made again. Sizes of the errors in %%, median / 90th percentile;");
-  put(out, "last, how much nearer than the line the engine's speed drop comes, in points +- standard error:");
-  put(out, kRow, "", "", "engine,", "engine,", "line,", "line,", "engine nearer");
-  put(out, kRow, "assumption", "gain", "speed drop", "distance", "speed drop", "distance", "than the line");
+  put_line(out,
+           "last, how much nearer than the line the engine's speed drop comes, in points +- standard error:");
+  put_line(out, kRow, "", "", "engine,", "engine,", "line,", "line,", "engine nearer");
+  put_line(out, kRow, "assumption", "gain", "speed drop", "distance", "speed drop", "distance",
+           "than the line");
   for (const auto& s : r.sensitivity) {
     if (!s.fitted) {
-      put(out, "%-18s no fit: %.80s", s.assumption.c_str(), s.reason.c_str());
+      put_line(out, "%-18s no fit: %.80s", s.assumption.c_str(), s.reason.c_str());
       continue;
     }
     char gain[16], nearer[32];
     std::snprintf(gain, sizeof gain, "%.4f", s.gain);
     std::snprintf(nearer, sizeof nearer, "%+.2f +- %.2f", s.drop_over_line.mean * kPercent,
                   s.drop_over_line.standard_error * kPercent);
-    put(out, kRow, s.assumption.c_str(), gain, sizes(s.model.speed_drop).c_str(),
-        sizes(s.model.distance).c_str(), sizes(s.line.speed_drop).c_str(), sizes(s.line.distance).c_str(),
-        nearer);
+    put_line(out, kRow, s.assumption.c_str(), gain, sizes(s.model.speed_drop).c_str(),
+             sizes(s.model.distance).c_str(), sizes(s.line.speed_drop).c_str(),
+             sizes(s.line.distance).c_str(), nearer);
   }
 }
 
