@@ -1,13 +1,11 @@
 #include <unistd.h>
 
-#include <chrono>
 #include <cstdio>
 
 #include "app/check_outputs.h"
 #include "app/check_remote.h"
 #include "app/command.h"
 #include "gate/history.h"
-#include "gate/session.h"
 #include "report/brief.h"
 #include "report/terminal.h"
 
@@ -30,17 +28,12 @@ void show_progress(size_t done, size_t all) {
 }
 
 absl::StatusOr<verdict::Run> check_here(const CheckCommand& c) {
-  const auto began = std::chrono::steady_clock::now();
-  const auto session = gate::open_session(gate_options(c.library, c.calibration));
-  if (!session.ok()) return session.status();
-  gate::CheckOptions options;
-  options.threads = c.threads;
-  options.event_build = c.event_build;
-  if (isatty(STDERR_FILENO)) options.progress = show_progress;
-  auto run = gate::check(*session, options);
-  if (!run.ok()) return run;
-  run->duration_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
-  run->finished_at = gate::rfc3339(gate::now_ms());
+  gate::CheckOptions how;
+  how.threads = c.threads;
+  how.event_build = c.event_build;
+  if (isatty(STDERR_FILENO)) how.progress = show_progress;
+  auto run = gate::check(gate_options(c.library, c.calibration), how);
+  if (run.ok()) run->finished_at = gate::rfc3339(gate::now_ms());
   return run;
 }
 

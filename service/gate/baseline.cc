@@ -17,23 +17,15 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
   }
 }
 
-absl::Status fill(const Session& s, const Options& options, v1::Baseline* out) {
+absl::Status fill(const Session& s, v1::Baseline* out) {
   std::vector<compile::CompiledScenario> compiled;
   Compiler compiler(s);
   for (const auto& scenario : s.library->scenarios) compiler.add(scenario, s.candidate.message, compiled);
   if (absl::Status status = compiler.status(); !status.ok()) return status;
   std::vector<const replay::ReplayPlan*> plans;
   for (const auto& c : compiled) plans.push_back(&c.plan);
-  replay::Options how;
-  how.threads = options.threads;
-  how.cancel = options.cancel;
-  size_t done = 0;
-  if (options.progress)
-    how.finished = [&](const std::vector<size_t>& some) {
-      options.progress(done += some.size(), plans.size());
-    };
   std::vector<measure::Folds<double>> folds;
-  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
+  if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
   std::string faults;
   for (size_t i = 0; i < compiled.size(); ++i) {
     const auto& scenario = s.library->scenarios[i];
@@ -79,7 +71,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options) {
   out.set_approved_by(options.approved_by);
   out.set_approved_on(options.approved_on);
   out.set_reason(options.reason);
-  if (absl::Status status = fill(*session, run, &out); !status.ok()) return status;
+  if (absl::Status status = fill(*session, &out); !status.ok()) return status;
   return out;
 }
 

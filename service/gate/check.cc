@@ -145,14 +145,10 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   return run;
 }
 
-absl::StatusOr<verdict::Run> check(const Options& options) {
+absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& how) {
   const auto began = std::chrono::steady_clock::now();
   const auto session = open_session(options);
   if (!session.ok()) return session.status();
-  CheckOptions how;
-  how.threads = options.threads;
-  how.cancel = options.cancel;
-  how.progress = options.progress;
   auto run = check(*session, how);
   if (run.ok())
     run->duration_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();

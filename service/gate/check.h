@@ -14,16 +14,14 @@
 
 namespace brakeward::gate {
 
+// What is loaded from files.
 struct Options {
   std::filesystem::path library;      // folder
   std::filesystem::path calibration;  // document of the candidate
   scenario::LoadOptions load;
-  int threads = 0;  // 0: one per core
-  const std::atomic<bool>* cancel = nullptr;
-  std::function<void(size_t done, size_t all)> progress;  // replays; called one at a time
 };
 
-// How a check of a session runs. The functions are called one at a time, from any thread of the run.
+// How a check runs. The functions are called one at a time, from any thread of the run.
 struct CheckOptions {
   int threads = 0;                                               // 0: one per core
   const std::atomic<bool>* cancel = nullptr;                     // looked at every few ms of a replay
@@ -38,7 +36,7 @@ struct Session;  // gate/session.h
 // another one; compares with the library's baseline. InvalidArgument lists every fault of every document, one
 // a line; FailedPrecondition when the baseline does not fit (vehicle, numerics, scenarios) and what to do
 // about it.
-absl::StatusOr<verdict::Run> check(const Options& options);
+absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& how = {});
 
 // The same on an open session; Cancelled when the flag was raised before the end.
 absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& options);

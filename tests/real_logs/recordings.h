@@ -33,8 +33,9 @@ inline absl::StatusOr<verdict::Run> check(const char* name) {
   o.library = library(name);
   o.calibration = o.library / "calibrations/bypassed.textproto";
   o.load.recordings_folder = std::getenv("BRAKEWARD_RECORDINGS");
-  o.threads = 1;
-  return gate::check(o);
+  gate::CheckOptions how;
+  how.threads = 1;
+  return gate::check(o, how);
 }
 
 }  // namespace brakeward::real_logs

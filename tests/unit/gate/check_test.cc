@@ -35,12 +35,12 @@ TEST(Check, ReportsProgressUpToTheEnd) {
   LibraryCopy copy;
   std::vector<size_t> seen;
   size_t of = 0;
-  Options options = options_for(copy);
-  options.progress = [&](size_t done, size_t all) {
+  CheckOptions how;
+  how.progress = [&](size_t done, size_t all) {
     seen.push_back(done);
     of = all;
   };
-  const auto run = check(options);
+  const auto run = check(options_for(copy), how);
   ASSERT_TRUE(run.ok()) << run.status();
   ASSERT_FALSE(seen.empty());
   EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
@@ -56,8 +56,9 @@ TEST(Check, ReplaysTheCalibrationOnTheCarBesideAnother) {
   options.calibration =
       copy.candidate([](v1::Calibration& c) { c.mutable_hand_control()->set_low_pass_hz(20); });
   size_t all = 0;
-  options.progress = [&](size_t, size_t of) { all = of; };
-  const auto run = check(options);
+  CheckOptions how;
+  how.progress = [&](size_t, size_t of) { all = of; };
+  const auto run = check(options, how);
   ASSERT_TRUE(run.ok()) << run.status();
   EXPECT_EQ(all, 3u) << "two with the candidate, and the recorded one with what was on the car";
   const auto& recorded = scenario_of(*run, "saltmarsh_dry_100");
@@ -69,9 +70,9 @@ TEST(Check, ReplaysTheCalibrationOnTheCarBesideAnother) {
 TEST(Check, CanBeCancelled) {
   LibraryCopy copy;
   const std::atomic<bool> cancel = true;
-  Options options = options_for(copy);
-  options.cancel = &cancel;
-  EXPECT_EQ(check(options).status().code(), absl::StatusCode::kCancelled);
+  CheckOptions how;
+  how.cancel = &cancel;
+  EXPECT_EQ(check(options_for(copy), how).status().code(), absl::StatusCode::kCancelled);
 }
 
 TEST(Check, SaysThereWasNoBaseline) {
