@@ -107,9 +107,8 @@ absl::StatusOr<Finished> Desk::run(const Session& session, const std::string& ev
   run->run_id = ticket.run_id;
   Finished finished = kept(*std::move(run));
   if (!finished.kept && !event_build.empty())
-    return absl::UnavailableError(
-        "the run of event build \"" + event_build + "\" came to the verdict " + word(finished.run.verdict) +
-        " but could not be kept, so that no dashboard would show it: " + finished.notice);
+    return absl::UnavailableError("the run of event build \"" + event_build + "\" came to the verdict " +
+                                  word(finished.run.verdict) + " but could not be kept");
   if (!event_build.empty()) publish_builds(finished.run.library_name);
   return finished;
 }

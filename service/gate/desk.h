@@ -38,7 +38,7 @@ class Watcher {
   virtual void on_progress(size_t done, size_t all) = 0;
   virtual void on_scenario(const verdict::ScenarioResult& result) = 0;  // library order
   // Last call. Cancelled when the ticket was cancelled; Unavailable when a run marked as an event build could
-  // not be kept: a build that the dashboards would miss must not look done.
+  // not be kept: a build that the dashboards would miss must not look done. Why, only the history is told.
   virtual void on_finished(absl::StatusOr<Finished> finished) = 0;
 };
 

@@ -136,7 +136,7 @@ class CheckCall : public Call, public gate::Watcher {
       case absl::StatusCode::kCancelled:  // by its caller, and then that is told, or by a service that stops
         return draining(shared_.retry_after_s);
       case absl::StatusCode::kUnavailable:
-        return run_not_kept(text.substr(0, text.find(", so that no dashboard")) + "; " + kNotKept);
+        return run_not_kept(text + "; " + kNotKept);
       default:
         return cannot_replay(status.code(), text);
     }
