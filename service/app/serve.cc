@@ -28,7 +28,9 @@ std::string describe(const gate::HeldLibrary& held) {
 }
 
 std::string describe(const ServeConfig& c) {
-  const char* security = !c.tls ? "plaintext" : c.tls->client_authority.empty() ? "TLS" : "mutual TLS";
+  const char* security = !c.tls.wanted()                  ? "plaintext"
+                         : c.tls.client_authority.empty() ? "TLS"
+                                                          : "mutual TLS";
   return verdict::concat(
       "would take calls at ", c.address.text(), ", ", security, ", reflection ",
       c.address.is_local() || c.reflection_beyond_loopback ? "on" : "off", ", requests of up to ",

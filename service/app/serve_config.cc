@@ -85,10 +85,10 @@ class Reader {
     return *std::move(out);
   }
 
-  std::optional<TlsFiles> tls() {
+  rpc::TlsTexts tls() {
     const v1::Tls& from = message_.tls();
     // The schema asks for the two files.
-    if (from.certificate_file().empty() || from.private_key_file().empty()) return std::nullopt;
+    if (from.certificate_file().empty() || from.private_key_file().empty()) return {};
     const auto certificate =
         read_certificates(path(from.certificate_file()), file_, "tls.certificate_file", faults_);
     const auto key =
@@ -97,8 +97,8 @@ class Reader {
     if (!from.client_authority_file().empty())
       authority =
           read_certificates(path(from.client_authority_file()), file_, "tls.client_authority_file", faults_);
-    if (!certificate || !key || !authority) return std::nullopt;
-    return TlsFiles{*certificate, *key, *authority};
+    if (!certificate || !key || !authority) return {};
+    return {*certificate, *key, *authority};
   }
 
   fs::path store() {

@@ -10,14 +10,9 @@
 #include "absl/status/statusor.h"
 #include "gate/desk.h"
 #include "rpc/address.h"
+#include "rpc/server.h"
 
 namespace brakeward::app {
-
-// PEM texts, read and matched; the private key stays in memory only.
-struct TlsFiles {
-  std::string certificate, private_key;
-  std::string client_authority;  // empty: no client certificate is asked for
-};
 
 // All paths are absolute or relative to where the program runs.
 struct ServeConfig {
@@ -25,8 +20,8 @@ struct ServeConfig {
   std::filesystem::path recordings_folder;
   rpc::Address address;
   std::optional<rpc::Address> metrics;  // empty: no page
-  std::optional<TlsFiles> tls;
-  std::filesystem::path store_file;  // empty: history in memory
+  rpc::TlsTexts tls;                    // read and matched
+  std::filesystem::path store_file;     // empty: history in memory
   gate::DeskLimits limits;
   int message_kib = 0;
   int open_streams = 0;

@@ -117,8 +117,7 @@ absl::Status Service::start_rpc() {
   rpc::ServerOptions options;
   options.address = config_.address.text();
   options.plaintext_beyond_loopback = config_.plaintext_beyond_loopback;
-  if (config_.tls)
-    options.tls = {config_.tls->certificate, config_.tls->private_key, config_.tls->client_authority};
+  options.tls = config_.tls;
   options.message_bytes = config_.message_kib * 1024;
   options.open_streams = config_.open_streams;
   options.retry_after_s = std::chrono::duration<double>(config_.retry_after).count();

@@ -4,33 +4,16 @@
 #include <openssl/pem.h>
 #include <openssl/x509.h>
 
-#include <cerrno>
-#include <cstdio>
-#include <cstring>
 #include <memory>
+
+#include "rpc/pem.h"
 
 namespace brakeward::app {
 namespace {
 
-constexpr size_t kLargestPem = size_t{1} << 20;
-
 using Bio = std::unique_ptr<BIO, decltype(&BIO_free)>;
 using Certificate = std::unique_ptr<X509, decltype(&X509_free)>;
 using Key = std::unique_ptr<EVP_PKEY, decltype(&EVP_PKEY_free)>;
-
-// Why the file cannot be read; empty when `out` holds it.
-std::string read(const std::filesystem::path& file, std::string& out) {
-  std::error_code error;
-  if (!std::filesystem::is_regular_file(file, error)) return "there is no such file; check the path";
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> in(std::fopen(file.c_str(), "rb"), &std::fclose);
-  if (in == nullptr)
-    return std::string("cannot be read: ") + std::strerror(errno) + "; check its permissions";
-  out.resize(kLargestPem + 1);
-  out.resize(std::fread(out.data(), 1, out.size(), in.get()));
-  if (std::ferror(in.get()) != 0) return "cannot be read; check the file system";
-  if (out.size() > kLargestPem) return "is larger than 1 MiB; is this the right file?";
-  return "";
-}
 
 Certificate first_certificate(const std::string& pem) {
   const Bio bio(BIO_new_mem_buf(pem.data(), static_cast<int>(pem.size())), &BIO_free);
@@ -55,11 +38,11 @@ Key private_key(const std::string& pem) {
 
 std::optional<std::string> read_certificates(const std::filesystem::path& file, const std::string& document,
                                              const std::string& address, document::Faults& faults) {
-  std::string pem;
-  std::string fault = read(file, pem);
-  if (fault.empty() && first_certificate(pem) == nullptr) fault = "holds no certificate in PEM form";
-  if (fault.empty()) return pem;
-  faults.add({document, 0, 0, address, file.string() + ": " + fault});
+  const auto pem = rpc::read_pem(file);
+  if (pem.ok() && first_certificate(*pem) != nullptr) return *pem;
+  faults.add({document, 0, 0, address,
+              pem.ok() ? file.string() + ": holds no certificate in PEM form"
+                       : std::string(pem.status().message())});
   return std::nullopt;
 }
 
@@ -67,20 +50,21 @@ std::optional<std::string> read_private_key(const std::filesystem::path& file,
                                             const std::optional<std::string>& certificate,
                                             const std::string& document, const std::string& address,
                                             document::Faults& faults) {
-  std::string pem;
-  std::string fault = read(file, pem);
-  if (fault.empty()) {
-    const Key key = private_key(pem);
-    if (key == nullptr) {
-      fault = "holds no private key in PEM form that can be read without a pass phrase";
-    } else if (certificate && X509_check_private_key(first_certificate(*certificate).get(), key.get()) != 1) {
-      fault = "is not the key of the certificate; give the pair that was made together";
-    }
-    ERR_clear_error();
-  }
-  if (fault.empty()) return pem;
-  faults.add({document, 0, 0, address, file.string() + ": " + fault});
-  return std::nullopt;
+  const auto fault = [&](const std::string& text) {
+    faults.add({document, 0, 0, address, text});
+    return std::nullopt;
+  };
+  const auto pem = rpc::read_pem(file);
+  if (!pem.ok()) return fault(std::string(pem.status().message()));
+  const Key key = private_key(*pem);
+  if (key == nullptr)
+    return fault(file.string() + ": holds no private key in PEM form that can be read without a pass phrase");
+  const bool fits =
+      !certificate || X509_check_private_key(first_certificate(*certificate).get(), key.get()) == 1;
+  ERR_clear_error();
+  if (!fits)
+    return fault(file.string() + ": is not the key of the certificate; give the pair that was made together");
+  return *pem;
 }
 
 }  // namespace brakeward::app

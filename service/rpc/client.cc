@@ -2,14 +2,12 @@
 
 #include <grpcpp/grpcpp.h>
 
-#include <fstream>
-#include <sstream>
-
 #include "absl/strings/match.h"
 #include "brakeward/v1/check_service.grpc.pb.h"
 #include "gate/run_message.h"
 #include "rpc/address.h"
 #include "rpc/errors.h"
+#include "rpc/pem.h"
 #include "rpc/status.h"
 
 namespace brakeward::rpc {
@@ -17,14 +15,13 @@ namespace {
 
 constexpr double kLongestDeadline = 1e9;  // s; longer is as good as none
 
-absl::StatusOr<std::string> read_pem(const std::filesystem::path& file, const char* what) {
+// Empty for no file.
+absl::StatusOr<std::string> pem_of(const std::filesystem::path& file, const char* what) {
   if (file.empty()) return std::string();
-  std::ifstream in(file, std::ios::binary);
-  std::ostringstream text;
-  if (in) text << in.rdbuf();
-  if (in && text.str().find("-----BEGIN ") != std::string::npos) return text.str();
-  return absl::InvalidArgumentError(file.string() + ": " + (in ? "holds no PEM block" : "cannot be read") +
-                                    "; give the " + what + " as a PEM file");
+  auto text = read_pem(file);
+  if (!text.ok() || text->find("-----BEGIN ") != std::string::npos) return text;
+  return absl::InvalidArgumentError(file.string() + ": holds no PEM block; give the " + what +
+                                    " as a PEM file");
 }
 
 absl::StatusOr<std::shared_ptr<grpc::ChannelCredentials>> credentials_of(const Connection& connection) {
@@ -38,9 +35,9 @@ absl::StatusOr<std::shared_ptr<grpc::ChannelCredentials>> credentials_of(const C
         "a certificate of one's own needs the authority of the server's, too; without it calls are "
         "plaintext");
   }
-  auto authority = read_pem(connection.authority, "authority of the server's certificate");
-  auto certificate = read_pem(connection.certificate, "certificate");
-  auto key = read_pem(connection.private_key, "private key");
+  auto authority = pem_of(connection.authority, "authority of the server's certificate");
+  auto certificate = pem_of(connection.certificate, "certificate");
+  auto key = pem_of(connection.private_key, "private key");
   for (const auto* text : {&authority, &certificate, &key})
     if (!text->ok()) return text->status();
   return grpc::SslCredentials({*std::move(authority), *std::move(key), *std::move(certificate)});

@@ -45,7 +45,7 @@ TEST_F(ServeConfigTest, FillsInWhatTheSchemaSays) {
   EXPECT_EQ(config->address.text(), "127.0.0.1:8640");
   ASSERT_TRUE(config->metrics);
   EXPECT_EQ(config->metrics->text(), "127.0.0.1:8641");
-  EXPECT_FALSE(config->tls);
+  EXPECT_FALSE(config->tls.wanted());
   EXPECT_EQ(config->store_file, "");
   EXPECT_EQ(config->limits.concurrent_runs, 1);
   EXPECT_EQ(config->limits.queued_runs, 32);
@@ -74,13 +74,14 @@ TEST_F(ServeConfigTest, ListsEveryFaultAtOnce) {
   const std::string said = faults(
       "library_folders: \"nowhere\" recordings_folder: \"neither\" address: \"0.0.0.0\" metrics_address: "
       "\"unix:x\" "
-      "store_file: \"car\" tls { certificate_file: \"not_pem\" private_key_file: \"gone.pem\" } "
+      "store_file: \"car\" tls { certificate_file: \"not_pem\" private_key_file: \"gone.pem\" "
+      "client_authority_file: \"car\" } "
       "concurrent_runs: 0 drain_s: -1 colour: \"red\"");
   for (const char* expected :
        {"library_folders[1]: ", "nowhere: there is no such folder", "recordings_folder: ",
         "address: \"0.0.0.0\" has no port", "metrics_address: a unix socket cannot carry the metrics page",
         "store_file: ", "car is a folder", "tls.certificate_file: ", "holds no certificate in PEM form",
-        "tls.private_key_file: ", "gone.pem: there is no such file",
+        "tls.private_key_file: ", "gone.pem: there is no such file", "car: cannot be read: Is a directory",
         "concurrent_runs: ", "drain_s: ", "colour"})
     EXPECT_THAT(said, HasSubstr(expected));
 }
@@ -118,9 +119,8 @@ TEST_F(ServeConfigTest, CertificateAndKeyMustBeAPair) {
       "address: \"0.0.0.0:0\" tls { certificate_file: \"a.crt\" private_key_file: \"a.key\" "
       "client_authority_file: \"b.crt\" }");
   ASSERT_TRUE(good.ok()) << good.status();
-  ASSERT_TRUE(good->tls);
-  EXPECT_THAT(good->tls->private_key, HasSubstr("PRIVATE KEY"));
-  EXPECT_THAT(good->tls->client_authority, HasSubstr("BEGIN CERTIFICATE"));
+  EXPECT_THAT(good->tls.private_key, HasSubstr("PRIVATE KEY"));
+  EXPECT_THAT(good->tls.client_authority, HasSubstr("BEGIN CERTIFICATE"));
   const std::string mixed = faults("tls { certificate_file: \"a.crt\" private_key_file: \"b.key\" }");
   EXPECT_THAT(mixed, HasSubstr("tls.private_key_file: "));
   EXPECT_THAT(mixed, HasSubstr("is not the key of the certificate"));
