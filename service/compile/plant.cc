@@ -23,7 +23,8 @@ plant::TyreParams<double> tyre(const v1::Tyre& t) {
           t.wheel_inertia_kgm2(),
           t.relaxation_length_m(),
           t.rolling_resistance_ratio(),
-          t.low_speed_damping_ns_per_m()};
+          t.low_speed_damping_ns_per_m(),
+          t.has_lateral_friction_ratio() ? t.lateral_friction_ratio() : 1};
 }
 
 plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Fluid& fluid, int* pad_segments) {
@@ -77,11 +78,41 @@ void driveline(const v1::Driveline& d, plant::PlantParams<double>& out) {
   out.traction_limit = d.traction_limit_n();
 }
 
+constexpr double kPerKilometre = 1e-3;
+
+// Burckhardt's coefficients, as found in public codes; the cobbles' last digits from memory. Greatest mu at
+// s = ln(c1 c2 / c3) / c2, or at lock where c3 is 0.
+plant::SurfaceParams<double> surface(v1::Surface named) {
+  struct {
+    v1::Surface name;
+    double c1, c2, c3;
+  } constexpr kTable[] = {{v1::SURFACE_DRY_ASPHALT, 1.2801, 23.99, 0.52},
+                          {v1::SURFACE_WET_ASPHALT, 0.857, 33.822, 0.347},
+                          {v1::SURFACE_DRY_CONCRETE, 1.1973, 25.168, 0.5373},
+                          {v1::SURFACE_DRY_COBBLES, 1.3713, 6.4565, 0.6691},
+                          {v1::SURFACE_WET_COBBLES, 0.4004, 33.7080, 0.1204},
+                          {v1::SURFACE_SNOW, 0.1946, 94.129, 0.0646},
+                          {v1::SURFACE_ICE, 0.05, 306.39, 0}};
+  plant::SurfaceParams<double> out{};
+  for (const auto& row : kTable) {
+    if (row.name != named) continue;
+    const double at = row.c3 > 0 ? std::min(1.0, std::log(row.c1 * row.c2 / row.c3) / row.c2) : 1;
+    out = {row.c1, row.c2, row.c3, row.c1 * (1 - std::exp(-row.c2 * at)) - row.c3 * at};
+  }
+  return out;
+}
+
 void road(const v1::Road& r, plant::RoadParams<double>& out, plant::PlantStructure& st) {
   out.friction[0] = engine_curve(r.friction_left(), 1, 1, 1, &st.friction_segments);
   out.friction[1] = engine_curve(r.has_friction_right() ? r.friction_right() : r.friction_left(), 1, 1, 1,
                                  &st.friction_segments);
   out.grade = engine_curve(r.grade(), 1, kPercent, 0, &st.grade_segments);
+  out.banking = engine_curve(r.banking(), 1, kPercent, 0, &st.banking_segments);
+  out.vertical_curvature = engine_curve(r.vertical_curvature(), 1, kPerKilometre, 0, &st.vertical_segments);
+  out.path_curvature = engine_curve(r.path_curvature(), 1, kPerKilometre, 0, &st.path_segments);
+  st.lateral = r.banking().points_size() > 0 || r.path_curvature().points_size() > 0;
+  st.exponential = r.surface() != v1::SURFACE_UNSPECIFIED;
+  if (st.exponential) out.surface = surface(r.surface());
 }
 
 }  // namespace
@@ -96,6 +127,10 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.wheelbase = v.chassis().wheelbase_m();
   out.static_front = 1 - v.chassis().cog_behind_front_axle_m() / v.chassis().wheelbase_m();
   out.cog_height = v.chassis().cog_height_m();
+  out.track[signal::kFront] = v.chassis().front_track_width_m();
+  out.track[signal::kRear] = v.chassis().rear_track_width_m();
+  out.roll_share[signal::kFront] = v.chassis().front_roll_share_percent() * kPercent;
+  out.roll_share[signal::kRear] = 1 - out.roll_share[signal::kFront];
   out.pitch_rate = 2 * kPi * v.chassis().pitch_frequency_hz();
   out.pitch_damping = v.chassis().pitch_damping_ratio();
   const double half_density = 0.5 * s.air_density_kg_per_m3();

@@ -67,7 +67,7 @@ void fill_plant(int k, ReplayPlan& plan) {
   p.downforce[0] = p.downforce[1] = 0.1;
   for (int a = 0; a < signal::kAxles; ++a) {
     p.tyre[a] = {4000,   1.685, 1.21,  -0.037, 0.344, 0.095, -0.02, 21.51,
-                 -0.163, 0.245, 0.313, 1.2,    0.2,   0.012, 2000};
+                 -0.163, 0.245, 0.313, 1.2,    0.2,   0.012, 2000,  1};
     plant::BrakeParams<double>& b = p.brake[a];
     b.torque_per_pascal = a == 0 ? 7.8e-4 : 3.9e-4;
     b.opening_pressure = 0.5e5;

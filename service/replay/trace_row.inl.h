@@ -46,6 +46,9 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   put(one(c.slip_factor[0]));
   put(one(c.slip_factor[1]));
   put(one(c.reference_speed));
+  put(one(p.lateral_unmet));
+  put(one(p.yaw_unmet));
+  put(one(p.lifted));
   put(lane.input[kRecordedDeceleration][now]);
   put(lane.input[kRecordedPressure][now] * kPerBar);
 }

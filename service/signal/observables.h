@@ -42,6 +42,10 @@ inline constexpr Observable kObservables[] = {
     {"slip_factor_front", "1", "share of the demand the slip limiter leaves"},
     {"slip_factor_rear", "1", "share of the demand the slip limiter leaves"},
     {"controller_reference_speed", "m/s", "the controller's own speed estimate"},
+    {"lateral_force_unmet", "N", "lateral force the tyres could not give in a bend, positive to the left"},
+    {"yaw_moment_unmet", "N m",
+     "yaw moment left in a bend, of that and of unequal braking, positive to the left"},
+    {"lifted_wheels", "1", "wheels without load"},
     {"recorded_deceleration", "m/s^2", "smoothed recorded deceleration; empty where not compared"},
     {"recorded_pressure", "bar", "recorded front circuit pressure; empty where not compared"},
 };

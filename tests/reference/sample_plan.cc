@@ -32,6 +32,7 @@ plant::TyreParams<double> tyre() {
   t.relaxation = 0.2;
   t.rolling = 0.013;
   t.low_speed_damping = 8000;
+  t.lateral_ratio = 1;
   return t;
 }
 
@@ -56,6 +57,9 @@ plant::PlantParams<double> car(const SampleOptions& o, plant::PlantStructure& st
   p.wheelbase = 2.70;
   p.static_front = 0.55;
   p.cog_height = 0.54;
+  p.track[0] = p.track[1] = 1.5;
+  p.roll_share[0] = 0.55;
+  p.roll_share[1] = 0.45;
   p.pitch_rate = 12;
   p.pitch_damping = 0.5;
   p.drag = 0.5 * 1.2 * 0.8;

@@ -32,6 +32,11 @@ replay::ReplayPlan worked_plan(double friction) {
   return plan;
 }
 
+plant::WheelLoads<double> loads_at(const PlantRun& run, double speed) {
+  const auto road = plant::road_at(run.car, run.structure, run.state.distance);
+  return plant::wheel_loads(run.car, run.constants, run.structure, speed, run.state.transfer, road);
+}
+
 TEST(Statics, AxleLoadsOfTheWorkedCar) {
   const struct {
     double z, front, rear;
@@ -42,10 +47,9 @@ TEST(Statics, AxleLoadsOfTheWorkedCar) {
     const double h = run.structure.tick_s;
     for (int i = 0; i < 5000; ++i)
       plant::step_body(run.car, run.constants, -row.z * kWeight, 0.0, run.state.speed, h, run.state);
-    double load[signal::kAxles];
-    plant::wheel_loads(run.car, run.constants, 0.0, run.state.transfer, 1.0, load);
-    EXPECT_NEAR(2 * load[0], row.front, 0.06) << row.z;
-    EXPECT_NEAR(2 * load[1], row.rear, 0.06) << row.z;
+    const auto loads = loads_at(run, 0.0);
+    EXPECT_NEAR(2 * loads.load[0], row.front, 0.06) << row.z;
+    EXPECT_NEAR(2 * loads.load[2], row.rear, 0.06) << row.z;
     EXPECT_NEAR(60 - run.state.speed, row.z * 9.80665 * 5, 1e-9);
   }
 }
@@ -54,11 +58,10 @@ TEST(Statics, DragAndDownforceLoadTheAxles) {
   PlantRun run(sample_plan());
   const double v = 40, drag = run.car.drag * v * v, contact = -5000;
   for (int i = 0; i < 5000; ++i) plant::step_body(run.car, run.constants, contact, 0.0, v, 0.001, run.state);
-  double load[signal::kAxles];
-  plant::wheel_loads(run.car, run.constants, v, run.state.transfer, 1.0, load);
+  const auto loads = loads_at(run, v);
   const double moved = (0.54 * -contact + (0.54 - 0.6) * drag) / 2.70;
-  EXPECT_NEAR(2 * load[0], 0.55 * kWeight + run.car.downforce[0] * v * v + moved, 1e-6);
-  EXPECT_NEAR(2 * load[1], 0.45 * kWeight + run.car.downforce[1] * v * v - moved, 1e-6);
+  EXPECT_NEAR(2 * loads.load[0], 0.55 * kWeight + run.car.downforce[0] * v * v + moved, 1e-6);
+  EXPECT_NEAR(2 * loads.load[2], 0.45 * kWeight + run.car.downforce[1] * v * v - moved, 1e-6);
 }
 
 struct Braked {

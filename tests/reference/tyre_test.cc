@@ -17,8 +17,10 @@ struct Tyre {
     plant::PlantParams<double> car = sample;
     car.tyre[0] = car.tyre[1] = params;
     const auto constants = plant::constants_of(car, plant::PlantStructure{0.001, 1, false, 0, 0, 0});
-    const double slips[] = {slip, slip, slip, slip}, loads[] = {load, load}, friction[] = {1, 1, 1, 1};
-    return plant::tyre_forces(car, constants, slips, loads, friction);
+    const double slips[] = {slip, slip, slip, slip}, friction[] = {1, 1, 1, 1};
+    const plant::WheelLoads<double> loads{{load, load, load, load}, {}, 0};
+    return plant::tyre_forces(car, constants, plant::PlantStructure{0.001, 1, false, 0, 0, 0}, slips, loads,
+                              friction);
   }
   double force(double slip, double load) const { return at(slip, load).force[0]; }
   // Slip of the greatest braking force, to 1e-5: the grid of 1e-3 that surrounds it, then one of 1e-5 within.

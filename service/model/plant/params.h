@@ -19,6 +19,7 @@ struct TyreParams {
   Real relaxation;         // m
   Real rolling;            // 1, rolling resistance over load
   Real low_speed_damping;  // N s/m, of a gripping tyre at nominal load
+  Real lateral_ratio;      // 1, greatest lateral over greatest longitudinal force
 };
 
 template <class Real>
@@ -55,23 +56,36 @@ struct SensorParams {
   Real wheel_speed_step;                 // rad/s, 0 for none
 };
 
+// mu(s) = c1 (1 - exp(-c2 s)) - c3 s.
+template <class Real>
+struct SurfaceParams {
+  Real c1, c2, c3;  // 1
+  Real peak;        // 1, greatest mu
+};
+
 template <class Real>
 struct RoadParams {
-  math::Curve<Real> friction[2];  // left, right; factor over distance in m
-  math::Curve<Real> grade;        // rise over run, positive uphill, over distance in m
+  math::Curve<Real> friction[2];         // left, right; factor over distance in m
+  math::Curve<Real> grade;               // rise over run, positive uphill, over distance in m
+  math::Curve<Real> banking;             // fall over run to the right, over distance in m
+  math::Curve<Real> vertical_curvature;  // 1/m, positive in a dip, over distance in m
+  math::Curve<Real> path_curvature;      // 1/m, positive to the left, over distance in m
+  SurfaceParams<Real> surface;           // in place of the tyres' own curve where the structure says so
 };
 
 template <class Real>
 struct PlantParams {
-  Real mass;                       // kg
-  Real wheelbase;                  // m
-  Real static_front;               // 1, share of the static load on the front axle
-  Real cog_height;                 // m
-  Real pitch_rate;                 // rad/s, undamped natural frequency
-  Real pitch_damping;              // 1
-  Real drag;                       // kg/m: 1/2 rho C_d A
-  Real drag_height;                // m
-  Real downforce[signal::kAxles];  // kg/m: 1/2 rho C_l A
+  Real mass;                        // kg
+  Real wheelbase;                   // m
+  Real static_front;                // 1, share of the static load on the front axle
+  Real cog_height;                  // m
+  Real track[signal::kAxles];       // m
+  Real roll_share[signal::kAxles];  // 1, of the lateral load transfer; sums to 1
+  Real pitch_rate;                  // rad/s, undamped natural frequency
+  Real pitch_damping;               // 1
+  Real drag;                        // kg/m: 1/2 rho C_d A
+  Real drag_height;                 // m
+  Real downforce[signal::kAxles];   // kg/m: 1/2 rho C_l A
   TyreParams<Real> tyre[signal::kAxles];
   BrakeParams<Real> brake[signal::kAxles];
   ActuatorParams<Real> actuator[signal::kAxles];

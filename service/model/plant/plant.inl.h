@@ -5,7 +5,9 @@
 #include "model/plant/constants.inl.h"
 #include "model/plant/heat.inl.h"
 #include "model/plant/hydraulics.inl.h"
+#include "model/plant/loads.inl.h"
 #include "model/plant/params.h"
+#include "model/plant/road.inl.h"
 #include "model/plant/structure.h"
 #include "model/plant/tyre.inl.h"
 #include "signal/ports.h"
@@ -50,38 +52,6 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, P
 }
 
 inline constexpr double kDampingFadeSpeed = 2.0;  // m/s, above it the low-speed slip damping is off
-
-template <class Real>
-struct Road {
-  Real friction[signal::kWheels];
-  Real along, across;  // sine and cosine of the grade
-};
-
-template <class Real>
-BRAKEWARD_INLINE Road<Real> road_at(const PlantParams<Real>& car, const PlantStructure& st, Real distance) {
-  Road<Real> r;
-  const Real rear = distance - car.wheelbase;
-  for (int side = 0; side < 2; ++side) {
-    r.friction[side] = evaluate(car.road.friction[side], st.friction_segments, distance);
-    r.friction[2 + side] = evaluate(car.road.friction[side], st.friction_segments, rear);
-  }
-  const Real grade = evaluate(car.road.grade, st.grade_segments, distance);
-  r.across = 1.0 / sqrt(fma(grade, grade, Real(1.0)));
-  r.along = grade * r.across;
-  return r;
-}
-
-// Load of each wheel of an axle: static on the grade, longitudinal transfer, downforce; never below zero.
-template <class Real>
-BRAKEWARD_INLINE void wheel_loads(const PlantParams<Real>& car, const PlantConstants<Real>& k, Real speed,
-                                  Real transfer, Real across, Real (&load)[signal::kAxles]) {
-  const Real weight = k.weight * across;
-  const Real square = speed * speed;
-  const Real front = fma(weight, car.static_front, fma(square, car.downforce[signal::kFront], transfer));
-  const Real rear = fma(weight, 1.0 - car.static_front, fma(square, car.downforce[signal::kRear], -transfer));
-  load[signal::kFront] = max(Real(0.0), 0.5 * front);
-  load[signal::kRear] = max(Real(0.0), 0.5 * rear);
-}
 
 template <class Real>
 struct WheelTorques {
@@ -136,7 +106,7 @@ BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
 // the friction work. Stage by stage over the wheels, like the tyres.
 template <class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                  const TyreForces<Real>& tyre, const Real (&load)[signal::kAxles],
+                                  const TyreForces<Real>& tyre, const Real (&load)[signal::kWheels],
                                   const WheelTorques<Real>& torque, Real v, Real h, PlantState<Real>& s,
                                   Real (&contact)[signal::kWheels]) {
   constexpr int n = signal::kWheels;
@@ -160,7 +130,7 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
   }
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
-    const Real dry = half * fma(car.tyre[a].rolling * load[a], car.tyre[a].radius, torque.brake[w]);
+    const Real dry = half * fma(car.tyre[a].rolling * load[w], car.tyre[a].radius, torque.brake[w]);
     const Real kept = max(Real(0.0), abs(momentum[w]) - dry);
     mid[w] = copy_sign(kept, momentum[w]) / inertia[w];
   }
@@ -213,12 +183,14 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
   const Real h = Real(st.tick_s / st.substeps);
   const Real entry_speed = s.speed;
   Real margin = Real(1.0), saturated = Real(0.0);
-  Real pressure[signal::kAxles] = {}, load[signal::kAxles] = {};
+  Real pressure[signal::kAxles] = {};
+  WheelLoads<Real> loads{};
+  TyreForces<Real> tyre{};
   WheelTorques<Real> torque{};
   for (int i = 0; i < st.substeps; ++i) {
     const Road<Real> road = road_at(car, st, s.distance);
     const Midway<Real> mid = foresee(s, h);
-    wheel_loads(car, k, mid.speed, mid.transfer, road.across, load);
+    loads = wheel_loads(car, k, st, mid.speed, mid.transfer, road);
     if (st.pressure_entry) {
       for (int a = 0; a < signal::kAxles; ++a) pressure[a] = driver.line_pressure[a];
     } else {
@@ -230,12 +202,16 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
         pressure[a] = 0.5 * (pressure[a] + s.hydraulics.caliper[a].pressure);
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
-    const TyreForces<Real> tyre = tyre_forces(car, k, mid.slip, load, road.friction);
-    step_wheels(car, k, tyre, load, torque, mid.speed, h, s, out.contact_force);
+    tyre = tyre_forces(car, k, st, mid.slip, loads, road.friction);
+    step_wheels(car, k, tyre, loads.load, torque, mid.speed, h, s, out.contact_force);
     const Real front = out.contact_force[0] + out.contact_force[1];
     step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
   }
   move_heat(car, k, st, s);
+  const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, out.contact_force);
+  out.lateral_unmet = unmet.force;
+  out.yaw_unmet = unmet.moment;
+  out.lifted = loads.lifted;
   out.distance = s.distance;
   out.speed = s.speed;
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
@@ -245,7 +221,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : s.hydraulics.caliper[a].pressure;
   for (int w = 0; w < signal::kWheels; ++w) {
     out.brake_torque[w] = torque.brake[w];
-    out.wheel_load[w] = load[signal::axle_of(w)];
+    out.wheel_load[w] = loads.load[w];
     out.wheel_speed[w] = s.wheel_speed[w];
     out.brake_slip[w] = -s.slip[w];
     out.disc[w] = s.heat[w].node[HeatChain<>::kFace];

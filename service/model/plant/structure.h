@@ -10,7 +10,12 @@ struct PlantStructure {
   int friction_segments;  // segments used of the road friction curves
   int grade_segments;
   int pad_segments;
-  int heat_ticks = 1;  // heat moves on every so many ticks, with the friction work since
+  int heat_ticks = 1;        // heat moves on every so many ticks, with the friction work since
+  bool lateral = false;      // the road bends or banks
+  bool exponential = false;  // a named surface's friction curve in place of the tyres' own
+  int banking_segments = 0;
+  int vertical_segments = 0;
+  int path_segments = 0;
 };
 
 }  // namespace brakeward::plant

@@ -3,6 +3,7 @@
 
 #include "math/kernel.inl.h"
 #include "model/plant/constants.inl.h"
+#include "model/plant/loads.inl.h"
 #include "model/plant/params.h"
 
 namespace brakeward::plant {
@@ -17,48 +18,135 @@ struct TyreForces {
   Real stiffness[signal::kWheels];  // N per unit slip: force / slip, slip stiffness at zero slip
   Real adhesion[signal::kWheels];   // 1, stiffness over slip stiffness: 1 while adhering, kLeastAdhesion at
                                     // least
+  Real grip[signal::kWheels];  // N, greatest force in any direction (longitudinal half axis of the ellipse)
 };
 
 // The relaxation length never falls below this share of its value while adhering; common practice, no source.
 inline constexpr double kLeastAdhesion = 0.1;
 
+// A bend takes at most this share of a tyre's lateral grip: a car asked for more slides outwards and still
+// brakes a little. Common practice, no source.
+inline constexpr double kMostLateral = 0.98;
+
+// Friction ellipse (F_x / D)^2 + (F_y / (r D))^2 <= 1: the share of D left lengthways by the lateral force
+// asked.
+template <class Real>
+BRAKEWARD_INLINE Real left_lengthways(Real lateral, Real ratio, Real grip) {
+  const Real used = min(Real(kMostLateral), abs(lateral) / (ratio * grip));
+  return sqrt(fma(-used, used, Real(1.0)));
+}
+
+// What a load makes of a tyre. `steepness` is the slip stiffness K.
+template <class Real>
+struct TyreShape {
+  Real steepness, grip, curvature;
+};
+
+template <class Real>
+BRAKEWARD_INLINE TyreShape<Real> shape_of(const TyreParams<Real>& t, Real per_nominal_load, Real load) {
+  const Real df = fma(load, per_nominal_load, Real(-1.0));
+  return {load * fma(t.k2, df, t.k1) * exp(t.k3 * df), load * fma(t.d2, df, t.d1),
+          min(Real(1.0), fma(fma(t.e3, df, t.e2), df, t.e1))};
+}
+
+// Secant stiffness and adhesion from the force.
+template <class Real>
+BRAKEWARD_INLINE void secants(const Real (&slip)[signal::kWheels], const Real (&steepness)[signal::kWheels],
+                              TyreForces<Real>& out) {
+  for (int w = 0; w < signal::kWheels; ++w) {
+    const auto tiny = abs(slip[w]) < Real(1e-9);
+    out.stiffness[w] = select(tiny, steepness[w], out.force[w] / select(tiny, Real(1.0), slip[w]));
+  }
+  for (int w = 0; w < signal::kWheels; ++w)
+    out.adhesion[w] =
+        clamp(out.stiffness[w] * (1.0 / max(Real(1.0), steepness[w])), Real(kLeastAdhesion), Real(1.0));
+}
+
+// Exponential curve of a named surface, for any tyre.
+template <class Real>
+BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, const PlantStructure& st,
+                                                 const Real (&slip)[signal::kWheels],
+                                                 const WheelLoads<Real>& loads,
+                                                 const Real (&friction)[signal::kWheels]) {
+  const SurfaceParams<Real>& s = car.road.surface;
+  TyreForces<Real> out;
+  Real pressed[signal::kWheels], steepness[signal::kWheels];
+  for (int w = 0; w < signal::kWheels; ++w) {
+    pressed[w] = max(Real(1e-3), friction[w] * loads.load[w]);
+    out.grip[w] = pressed[w] * s.peak;
+    if (st.lateral)
+      pressed[w] = pressed[w] *
+                   left_lengthways(loads.lateral[w], car.tyre[signal::axle_of(w)].lateral_ratio, out.grip[w]);
+    steepness[w] = pressed[w] * fma(s.c1, s.c2, -s.c3);
+  }
+  for (int w = 0; w < signal::kWheels; ++w) {
+    const Real size = abs(slip[w]);
+    const Real mu = fma(-s.c3, size, fma(-s.c1, exp(-s.c2 * size), s.c1));
+    out.force[w] = copy_sign(pressed[w] * mu, slip[w]);
+  }
+  secants(slip, steepness, out);
+  return out;
+}
+
 // Magic Formula (Pacejka 2006, 4.3.2): F = D sin(C atan(Bk - E (Bk - atan Bk))), D = mu F_z (d1 + d2 df),
-// K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K.
-// `load` is that of each wheel of an axle.
+// K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K, and so
+// does what a bend takes of it. Without a bend both wheels of an axle carry the same and share their shape.
 // Written stage by stage over the wheels: the loop is bound by latency as well as by divisions.
 template <class Real>
 BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                              const Real (&slip)[signal::kWheels],
-                                              const Real (&load)[signal::kAxles],
+                                              const PlantStructure& st, const Real (&slip)[signal::kWheels],
+                                              const WheelLoads<Real>& loads,
                                               const Real (&friction)[signal::kWheels]) {
+  if (st.exponential) return surface_forces(car, st, slip, loads, friction);
   constexpr int n = signal::kWheels;
-  Real steepness[signal::kAxles], grip[signal::kAxles], curvature[signal::kAxles];
-  for (int a = 0; a < signal::kAxles; ++a) {
-    const TyreParams<Real>& t = car.tyre[a];
-    const Real df = fma(load[a], k.axle[a].per_nominal_load, Real(-1.0));
-    steepness[a] = load[a] * fma(t.k2, df, t.k1) * exp(t.k3 * df);
-    grip[a] = load[a] * fma(t.d2, df, t.d1);
-    curvature[a] = min(Real(1.0), fma(fma(t.e3, df, t.e2), df, t.e1));
-  }
-  Real peak[n], x[n], inner[n], outer[n];
-  TyreForces<Real> out;
+  TyreShape<Real> shape[n];
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
-    peak[w] = max(Real(1e-3), friction[w] * grip[a]);
-    x[w] = steepness[a] * slip[w] / (car.tyre[a].c * peak[w]);
+    shape[w] = w % 2 == 0 || st.lateral ? shape_of(car.tyre[a], k.axle[a].per_nominal_load, loads.load[w])
+                                        : shape[w - 1];
+  }
+  Real peak[n], steepness[n], x[n], inner[n], outer[n];
+  TyreForces<Real> out;
+  for (int w = 0; w < n; ++w) {
+    const TyreParams<Real>& t = car.tyre[signal::axle_of(w)];
+    steepness[w] = shape[w].steepness;
+    peak[w] = max(Real(1e-3), friction[w] * shape[w].grip);
+    out.grip[w] = peak[w];
+    if (st.lateral) peak[w] = peak[w] * left_lengthways(loads.lateral[w], t.lateral_ratio, peak[w]);
+    x[w] = steepness[w] * slip[w] / (t.c * peak[w]);
   }
   for (int w = 0; w < n; ++w) inner[w] = atan(x[w]);
-  for (int w = 0; w < n; ++w) outer[w] = atan(fma(curvature[signal::axle_of(w)], inner[w] - x[w], x[w]));
+  for (int w = 0; w < n; ++w) outer[w] = atan(fma(shape[w].curvature, inner[w] - x[w], x[w]));
   for (int w = 0; w < n; ++w) out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
-  for (int w = 0; w < n; ++w) {
-    const auto tiny = abs(slip[w]) < Real(1e-9);
-    out.stiffness[w] =
-        select(tiny, steepness[signal::axle_of(w)], out.force[w] / select(tiny, Real(1.0), slip[w]));
-  }
+  secants(slip, steepness, out);
+  return out;
+}
+
+// What the car is left with in a bend: lateral force its tyres cannot give besides the longitudinal one, and
+// the moment about the centre of gravity of that and of unequal braking, positive to the left.
+template <class Real>
+struct Unmet {
+  Real force, moment;
+};
+
+template <class Real>
+BRAKEWARD_INLINE Unmet<Real> unmet_by(const PlantParams<Real>& car, const PlantStructure& st,
+                                      const WheelLoads<Real>& loads, const TyreForces<Real>& tyre,
+                                      const Real (&contact)[signal::kWheels]) {
+  Unmet<Real> out{Real(0.0), Real(0.0)};
+  if (!st.lateral) return out;
+  const Real arm[signal::kAxles] = {car.wheelbase * (1.0 - car.static_front),
+                                    -car.wheelbase * car.static_front};
   for (int a = 0; a < signal::kAxles; ++a) {
-    const Real per_steepness = 1.0 / max(Real(1.0), steepness[a]);
-    for (int w = 2 * a; w < 2 * a + 2; ++w)
-      out.adhesion[w] = clamp(out.stiffness[w] * per_steepness, Real(kLeastAdhesion), Real(1.0));
+    Real missing = Real(0.0);
+    for (int w = 2 * a; w < 2 * a + 2; ++w) {
+      const Real left = max(Real(0.0), fma(tyre.grip[w], tyre.grip[w], -contact[w] * contact[w]));
+      const Real size = max(Real(0.0), fma(-car.tyre[a].lateral_ratio, sqrt(left), abs(loads.lateral[w])));
+      missing = missing + copy_sign(size, loads.lateral[w]);
+    }
+    out.force = out.force + missing;
+    const Real pulled = 0.5 * car.track[a] * (contact[2 * a + 1] - contact[2 * a]);
+    out.moment = out.moment + fma(-arm[a], missing, pulled);
   }
   return out;
 }

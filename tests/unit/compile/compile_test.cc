@@ -290,6 +290,33 @@ TEST_F(Compile, PressureEntryTakesTheZeroOffAndBypassesTheRequest) {
   EXPECT_THAT(refusal(), HasSubstr("front_pressure"));
 }
 
+TEST_F(Compile, ABendNeedsTheTrackWidths) {
+  v1::CurvePoint* point = scenario.mutable_road()->mutable_path_curvature()->add_points();
+  point->set_x(0);
+  point->set_y(8);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("road.path_curvature"), HasSubstr("chassis.front_track_width_m")));
+  vehicle.mutable_chassis()->set_front_track_width_m(1.6);
+  EXPECT_THAT(refusal(), HasSubstr("chassis.rear_track_width_m"));
+  vehicle.mutable_chassis()->set_rear_track_width_m(1.58);
+  EXPECT_THAT(refusal(), HasSubstr("chassis.front_roll_share_percent"));
+  vehicle.mutable_chassis()->set_front_roll_share_percent(60);
+  const auto c = good();
+  EXPECT_TRUE(c.plan.structure.plant.lateral);
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.road.path_curvature.y0, 0.008);
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.roll_share[signal::kRear], 0.4);
+  EXPECT_DOUBLE_EQ(c.plan.params.plant.tyre[signal::kFront].lateral_ratio, 1);
+}
+
+TEST_F(Compile, ANamedSurfaceTakesThePlaceOfTheTyresCurve) {
+  scenario.mutable_road()->set_surface(v1::SURFACE_WET_ASPHALT);
+  const auto c = good();
+  EXPECT_TRUE(c.plan.structure.plant.exponential);
+  EXPECT_FALSE(c.plan.structure.plant.lateral);
+  EXPECT_NEAR(c.plan.params.plant.road.surface.peak, .8013, 5e-5);
+  scenario.mutable_road()->set_surface(v1::SURFACE_ICE);
+  EXPECT_NEAR(good().plan.params.plant.road.surface.peak, .05, 1e-9);
+}
+
 TEST_F(Compile, LoadsAndAirGoIntoThePlant) {
   scenario.set_cargo_kg(120);
   scenario.set_air_density_kg_per_m3(1.1);
