@@ -4,6 +4,7 @@
 #include "compile/curve.h"
 #include "compile/parts.h"
 #include "compile/units.h"
+#include "math/elementary.h"
 
 namespace brakeward::compile {
 namespace {
@@ -96,8 +97,8 @@ plant::SurfaceParams<double> surface(v1::Surface named) {
   plant::SurfaceParams<double> out{};
   for (const auto& row : kTable) {
     if (row.name != named) continue;
-    const double at = row.c3 > 0 ? std::min(1.0, std::log(row.c1 * row.c2 / row.c3) / row.c2) : 1;
-    out = {row.c1, row.c2, row.c3, row.c1 * (1 - std::exp(-row.c2 * at)) - row.c3 * at};
+    const double at = row.c3 > 0 ? std::min(1.0, math::logarithm(row.c1 * row.c2 / row.c3) / row.c2) : 1;
+    out = {row.c1, row.c2, row.c3, row.c1 * (1 - math::exponential(-row.c2 * at)) - row.c3 * at};
   }
   return out;
 }
