@@ -43,9 +43,9 @@ TEST(Bend, MovesLoadAcrossAsStaticsSay) {
   const double lateral = run.car.mass * path * speed * speed;
   EXPECT_NEAR(sum(loads.lateral), lateral, 1e-9 * lateral);
   for (int a = 0; a < 2; ++a) {
+    const double* pair = loads.load + ptrdiff_t{2} * a;
     const double moved = lateral * run.car.cog_height * run.car.roll_share[a] / run.car.track[a];
-    EXPECT_NEAR(loads.load[2 * a + 1] - loads.load[2 * a], 2 * moved, 1e-9 * moved)
-        << "right gains in a left bend";
+    EXPECT_NEAR(pair[1] - pair[0], 2 * moved, 1e-9 * moved) << "right gains in a left bend";
   }
   // No yaw acceleration: moments of the axles' lateral forces about the centre of gravity balance.
   const double front = loads.lateral[0] + loads.lateral[1], rear = loads.lateral[2] + loads.lateral[3];
