@@ -1,0 +1,35 @@
+#!/usr/bin/env bash
+# Feeds six invented event builds of the car Sorrel to a service: each passes its check against the build before it, and
+# the last one has drifted beyond the tolerance.
+#   deploy/prometheus/demo_history.sh [ADDRESS]
+# ADDRESS, default 127.0.0.1:8640, is that of a service set up as in deploy/prometheus/demo_service.textproto.
+# BRAKEWARD names the program, default build/brakeward. Baselines go to out/history/.
+# Exit codes: 0 every build passes, else that of the first that does not; 64 usage.
+set -euo pipefail
+
+cd "$(dirname "${BASH_SOURCE[0]}")/../.."
+program=${BRAKEWARD:-build/brakeward}
+library=scenarios/sorrel/history
+out=out/history
+
+say() { printf 'demo: %s\n' "$*"; }
+
+if (($# > 1)) || [[ ${1:-} == -* ]]; then
+  printf 'usage: deploy/prometheus/demo_history.sh [ADDRESS]\n' >&2
+  exit 64
+fi
+address=${1:-127.0.0.1:8640}
+mkdir -p "$out"
+before=
+for calibration in "$library"/calibrations/northmoor_*.textproto; do
+  build=$(basename "$calibration" .textproto)
+  build=${build/_/-}
+  against=()
+  if [[ -n $before ]]; then against=(--baseline "$out/$before.textproto"); fi
+  "$program" check --server "$address" --library "$library" --event-build "$build" --calibration "$calibration" --brief \
+    "${against[@]}"
+  "$program" baseline --library "$library" --calibration "$calibration" --event-build "$build" --out "$out/$build.textproto" \
+    --reason "Invented. The build after it is checked against it."
+  before=$build
+done
+say "six event builds fed; $before has drifted from the first. Every number belongs to an invented car."
