@@ -8,15 +8,12 @@ import sys
 import tempfile
 import time
 
-SKIPPED = 77
 DEADLINE_S = 60
 SOURCE = os.path.normpath(os.path.join(os.path.dirname(os.path.abspath(__file__)), "../../.."))
 CLIENTS = os.path.join(SOURCE, "deploy", "clients")
-
-
-def skip(why):
-    print(f"skipped: {why}")
-    sys.exit(SKIPPED)
+sys.path.insert(0, os.path.join(SOURCE, "tests", "end_to_end"))
+import checks
+from checks import skip  # noqa: F401
 
 
 class Serving:
@@ -81,29 +78,6 @@ class Serving:
         self._home.cleanup()
 
 
-class Checks:
-    """Collects what is wrong, so that one run of a test tells everything."""
-
+class Checks(checks.Checks):
     def __init__(self):
-        self.count = 0
-        self.wrong = []
-
-    def expect(self, what, holds, seen=""):
-        self.count += 1
-        if not holds:
-            self.wrong.append(f"{what}; seen: {seen}")
-
-    def expect_run(self, what, command, exit_code, *wanted, environment=None):
-        """Runs a command; its exit code, and texts that its output or errors must hold. Returns both, joined."""
-        outcome = subprocess.run(
-            command, env={**os.environ, **(environment or {})}, capture_output=True, text=True, timeout=DEADLINE_S
-        )
-        said = outcome.stdout + outcome.stderr
-        self.expect(f"{what}: exit code {exit_code}", outcome.returncode == exit_code, f"{outcome.returncode}\n{said}")
-        for text in wanted:
-            self.expect(f"{what}: says {text!r}", text in said, said)
-        return said
-
-    def end(self):
-        print("\n".join(self.wrong) or f"{self.count} checks hold")
-        sys.exit(1 if self.wrong else 0)
+        super().__init__(DEADLINE_S)

@@ -8,16 +8,10 @@ import sys
 import tempfile
 import time
 
-SKIPPED = 77
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from checks import need  # noqa: F401
+
 DEADLINE_S = 60
-
-
-def need(*programs):
-    """Ends the test as skipped, in plain sight, when a program is missing."""
-    missing = [program for program in programs if shutil.which(program) is None]
-    if missing:
-        print(f"skipped: {', '.join(missing)} not found; install the packages under [test] in deploy/packages.txt")
-        sys.exit(SKIPPED)
 
 
 def poll(what, attempt, deadline_s=DEADLINE_S):

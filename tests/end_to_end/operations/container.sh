@@ -8,6 +8,9 @@ set -euo pipefail
 
 folder=$(realpath "$1")
 cd "$(dirname "${BASH_SOURCE[0]}")/../../.."
+name=container
+# shellcheck source=tests/end_to_end/operations/base.sh
+source tests/end_to_end/operations/base.sh
 scratch=$(mktemp -d)
 # Storage of its own; runc and cgroupfs also work where no systemd runs.
 engine=(podman --root "$scratch/root" --runroot "$scratch/run" --tmpdir "$scratch/tmp" --runtime "$(command -v runc || true)"
@@ -19,22 +22,8 @@ tidy_up() {
 }
 trap tidy_up EXIT
 
-say() { printf 'container: %s\n' "$*"; }
-skip() { say "skipped: $*" && exit 77; }
-fail() { say "FAILED: $*" && exit 1; }
-
-((EUID == 0)) || skip "it takes root rights here"
-for tool in podman runc mmdebstrap cpack curl; do
-  command -v "$tool" >/dev/null || skip "$tool not found; deploy/packages.txt names the packages"
-done
-
-sources=()
-for file in /etc/apt/sources.list.d/debian.sources /etc/apt/sources.list; do
-  if [[ -f $file ]]; then sources=("$file") && break; fi
-done
-say "making the base image of the smallest Debian 12."
-mmdebstrap --variant=minbase bookworm "$scratch/base.tar" "${sources[@]}" >"$scratch/base.log" 2>&1 ||
-  skip "the base could not be made: $(tail -n 3 "$scratch/base.log")"
+need podman runc mmdebstrap cpack curl
+make_base "$scratch/base.tar" "$scratch/base.log"
 "${engine[@]}" import "$scratch/base.tar" localhost/base:12 >/dev/null 2>"$scratch/import.log" ||
   skip "podman cannot keep an image here: $(tail -n 3 "$scratch/import.log")"
 ENGINE="${engine[*]}" BASE=localhost/base:12 BUILD_WORDS="--isolation=chroot --network=host" \

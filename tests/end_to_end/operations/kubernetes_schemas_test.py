@@ -10,7 +10,7 @@ import tempfile
 from pathlib import Path
 
 from kubernetes_test import built
-from operations import Checks, need, skip
+from operations import Checks, need, run, skip
 
 VALIDATOR = Path(__file__).resolve().parent / "kubernetes"
 
@@ -19,18 +19,9 @@ def check_schemas(checks, rendered):
     with tempfile.TemporaryDirectory(prefix="brakeward_") as folder:
         for name in ("package.json", "package-lock.json", "validate.mjs"):
             shutil.copy(VALIDATOR / name, folder)
-        got = subprocess.run(
-            ["npm", "ci", "--silent", "--no-audit", "--no-fund", "--ignore-scripts"],
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            timeout=300,
-            check=False,
-        )
-        if got.returncode != 0:
-            skip(f"npm could not install the schemas\n{got.stdout}")
+        status, said = run(["npm", "ci", "--silent", "--no-audit", "--no-fund", "--ignore-scripts"], 300, cwd=folder)
+        if status != 0:
+            skip(f"npm could not install the schemas\n{said}")
         validate(checks, folder, "the objects", rendered, "6 objects, 0 findings")
         # The net must catch fish.
         for what, (old, new) in {

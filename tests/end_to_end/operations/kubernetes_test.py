@@ -107,7 +107,7 @@ def check_config(checks, program, config):
         file.write_text(
             config.replace("/usr/share/brakeward", str(SOURCE)).replace("/var/lib/brakeward", folder), encoding="utf-8"
         )
-        said = checks.run("the program takes the configuration", [program, "serve", "--check-config", "--config", file])
+        said = checks.expect_run("the program takes the configuration", [program, "serve", "--check-config", "--config", file])
         checks.expect("it would keep history and show metrics", "history.db" in said and "0.0.0.0:8641" in said, said)
 
 

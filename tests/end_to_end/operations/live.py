@@ -6,7 +6,6 @@ import os
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import tempfile
 import time
@@ -15,7 +14,7 @@ import urllib.parse
 import urllib.request
 from pathlib import Path
 
-from operations import DEADLINE_S, SOURCE
+from operations import DEADLINE_S, SOURCE, free_ports, run
 
 # Loopback only: no proxy of the environment may come between.
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
@@ -39,14 +38,6 @@ def poll(what, attempt, deadline_s=DEADLINE_S):
         if time.monotonic() > end:
             raise TimeoutError(f"no {what} within {deadline_s} s")
         time.sleep(0.2)
-
-
-def free_ports(count):
-    listeners = [socket.create_server(("127.0.0.1", 0)) for _ in range(count)]
-    ports = [listener.getsockname()[1] for listener in listeners]
-    for listener in listeners:
-        listener.close()
-    return ports
 
 
 class Demo:
@@ -118,18 +109,8 @@ class Demo:
 
     def feed(self):
         """Runs the script; its exit code and what it said."""
-        outcome = subprocess.run(
-            ["bash", "deploy/prometheus/demo_history.sh", self.address],
-            cwd=self.folder,
-            env={**os.environ, "BRAKEWARD": self.program},
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            timeout=DEADLINE_S,
-            check=False,
-        )
-        return outcome.returncode, outcome.stdout
+        script = ["bash", "deploy/prometheus/demo_history.sh", self.address]
+        return run(script, DEADLINE_S, {"BRAKEWARD": self.program}, cwd=self.folder)
 
     def query(self, expression):
         """[(labels, value)] of an instant query."""

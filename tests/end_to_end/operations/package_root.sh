@@ -6,6 +6,9 @@
 set -euo pipefail
 
 folder=$(realpath "$1")
+name=package_root
+# shellcheck source=tests/end_to_end/operations/base.sh
+source "$(dirname "${BASH_SOURCE[0]}")/base.sh"
 scratch=$(mktemp -d)
 root=$scratch/root
 service=
@@ -15,26 +18,12 @@ tidy_up() {
 }
 trap tidy_up EXIT
 
-say() { printf 'package_root: %s\n' "$*"; }
-skip() { say "skipped: $*" && exit 77; }
-fail() { say "FAILED: $*" && exit 1; }
-
-((EUID == 0)) || skip "a clean root takes root rights"
-for tool in mmdebstrap cpack dpkg-shlibdeps; do
-  command -v "$tool" >/dev/null || skip "$tool not found; deploy/packages.txt names the packages"
-done
+need mmdebstrap cpack dpkg-shlibdeps
 
 (cd "$folder" && cpack -G DEB -B "$scratch/package" >"$scratch/cpack.log") || fail "cpack: $(cat "$scratch/cpack.log")"
 deb=$(echo "$scratch"/package/brakeward_*.deb)
 
-# The archive this machine itself installs from.
-sources=()
-for file in /etc/apt/sources.list.d/debian.sources /etc/apt/sources.list; do
-  if [[ -f $file ]]; then sources=("$file") && break; fi
-done
-say "making a root of the smallest Debian 12."
-mmdebstrap --variant=minbase --skip=cleanup/apt --format=directory bookworm "$root" "${sources[@]}" \
-  >"$scratch/root.log" 2>&1 || skip "the root could not be made: $(tail -n 3 "$scratch/root.log")"
+make_base "$root" "$scratch/root.log" --skip=cleanup/apt --format=directory
 cp /etc/resolv.conf "$root/etc/resolv.conf"
 cp "$deb" "$root/root/"
 

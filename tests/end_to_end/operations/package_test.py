@@ -40,7 +40,7 @@ def check_control(checks, control):
     conffiles = (control / "conffiles").read_text(encoding="utf-8").split()
     checks.expect("the configuration is the reader's", conffiles == ["/etc/brakeward/service.textproto"], conffiles)
     for script in ("postinst", "prerm", "postrm"):
-        checks.run(f"{script} is sound", ["sh", "-n", control / script])
+        checks.expect_run(f"{script} is sound", ["sh", "-n", control / script])
         checks.expect(f"{script} may be run", os.access(control / script, os.X_OK))
 
 
@@ -50,7 +50,7 @@ def check_config(checks, root, config, scratch):
     (scratch / "config.textproto").write_text(text.replace("/var/lib/brakeward", str(scratch)), encoding="utf-8")
     program = root / "usr/bin/brakeward"
     what = f"the packaged program takes {config.name} with the packaged libraries"
-    checks.run(what, [program, "serve", "--check-config", "--config", scratch / "config.textproto"])
+    checks.expect_run(what, [program, "serve", "--check-config", "--config", scratch / "config.textproto"])
 
 
 def main():
@@ -59,7 +59,7 @@ def main():
     checks = Checks()
     with tempfile.TemporaryDirectory(prefix="brakeward_") as folder:
         scratch = Path(folder)
-        checks.run("cpack makes it", ["cpack", "-G", "DEB", "-B", scratch / "package"], cwd=build)
+        checks.expect_run("cpack makes it", ["cpack", "-G", "DEB", "-B", scratch / "package"], cwd=build)
         (deb,) = (scratch / "package").glob("brakeward_*.deb")
         root, control = scratch / "root", scratch / "control"
         subprocess.run(["dpkg-deb", "-x", deb, root], check=True)

@@ -12,8 +12,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from live import free_ports, poll
-from operations import SOURCE, Checks, need, skip
+from live import poll
+from operations import DEADLINE_S, SOURCE, Checks, free_ports, need, run, skip
 from systemd_test import setting
 
 
@@ -29,7 +29,7 @@ def allowed_calls(checks):
 
 
 def calls_of(checks, group):
-    listed = checks.run(f"systemd lists {group}", ["systemd-analyze", "syscall-filter", "--no-pager", group])
+    listed = checks.expect_run(f"systemd lists {group}", ["systemd-analyze", "syscall-filter", "--no-pager", group])
     calls = set()
     for word in (line.strip() for line in listed.splitlines() if line.startswith("    ")):
         if word.startswith("@"):
@@ -63,26 +63,8 @@ def traced(folder, program):
     try:
         poll("ready service", lambda: service.poll() is not None or "ready: " in out.read_text())
         candidate = SOURCE / "scenarios/sorrel/calibrations/candidate_better.textproto"
-        checked = subprocess.run(
-            [
-                program,
-                "check",
-                "--brief",
-                "--server",
-                f"127.0.0.1:{rpc}",
-                "--library",
-                "sorrel",
-                "--event-build",
-                "t",
-                "--calibration",
-                candidate,
-            ],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            check=False,
-        )
+        check = [program, "check", "--brief", "--server", f"127.0.0.1:{rpc}", "--library", "sorrel"]
+        checked = run([*check, "--event-build", "t", "--calibration", candidate], DEADLINE_S)
         # strace hands the signal to nobody; the program is its child.
         children = Path(f"/proc/{service.pid}/task/{service.pid}/children").read_text().split()
         for child in children:
@@ -99,7 +81,7 @@ def check_filter(checks, folder, program):
     checked, status, lines, said = traced(folder, program)
     if any("PTRACE" in line for line in said.splitlines()):
         skip("strace may not trace here")
-    checks.expect("the traced service checks a candidate", checked.returncode == 0, checked.stdout + said)
+    checks.expect("the traced service checks a candidate", checked[0] == 0, checked[1] + said)
     checks.expect("and stops cleanly", status == 0, said)
     used = set(re.findall(r"^\d+ +(?:<\.\.\. )?(\w+)[( ]", "\n".join(lines), re.MULTILINE))
     # strace starts the program itself; SQLite gives its files the owner of the database only when it runs as root.

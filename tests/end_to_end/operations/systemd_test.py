@@ -30,13 +30,13 @@ def as_unit(folder, program, extra=""):
 
 def check_unit(checks, folder, program):
     # systemd-analyze ends with 0 on unknown keys and bad values; it says so all the same.
-    said = checks.run("systemd-analyze knows the unit", ["systemd-analyze", "verify", as_unit(folder, program)])
+    said = checks.expect_run("systemd-analyze knows the unit", ["systemd-analyze", "verify", as_unit(folder, program)])
     checks.expect("and has nothing to say about it", said == "", said)
-    spoiled = checks.run(
+    spoiled = checks.expect_run(
         "with a misspelt key", ["systemd-analyze", "verify", as_unit(folder, program, "[Service]\nProtectSystm=1\n")]
     )
     checks.expect("it has", "ProtectSystm" in spoiled, spoiled)
-    rated = checks.run(
+    rated = checks.expect_run(
         "systemd-analyze rates the unit",
         ["systemd-analyze", "security", "--offline=true", "--no-pager", as_unit(folder, program)],
     )
@@ -48,14 +48,14 @@ def check_unit(checks, folder, program):
 def check_companions(checks, folder):
     root = folder / "root"
     (root / "etc").mkdir(parents=True)
-    checks.run(
+    checks.expect_run(
         "the user can be made", ["systemd-sysusers", f"--root={root}", SOURCE / "deploy/systemd/brakeward.sysusers"]
     )
     user = (root / "etc/passwd").read_text().strip().split(":")
     checks.expect(
         "it is the unit's, and may not log in", [user[0]] == setting("User") and user[6] == "/usr/sbin/nologin", user
     )
-    checks.run(
+    checks.expect_run(
         "the folder can be made",
         ["systemd-tmpfiles", f"--root={root}", "--create", SOURCE / "deploy/systemd/brakeward.tmpfiles"],
     )

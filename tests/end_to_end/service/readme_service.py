@@ -9,10 +9,12 @@ ones. Exit codes: 0 all as the README says, 1 not.
 import os
 import re
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
+
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from checks import free_ports
 
 DEADLINE_S = 120
 
@@ -20,14 +22,6 @@ DEADLINE_S = 120
 def block_of(text, heading):
     section = text.split(f"\n## {heading}\n", 1)[1].split("\n## ", 1)[0]
     return re.search(r"```sh\n(.*?)```", section, re.DOTALL).group(1)
-
-
-def free_ports(count):
-    listeners = [socket.create_server(("127.0.0.1", 0)) for _ in range(count)]
-    ports = [listener.getsockname()[1] for listener in listeners]
-    for listener in listeners:
-        listener.close()
-    return ports
 
 
 def main():

@@ -1,0 +1,72 @@
+"""What the end-to-end tests in Python share."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+
+SKIPPED = 77
+
+
+def skip(why):
+    """Ends the test as skipped, in plain sight."""
+    print(f"skipped: {why}")
+    sys.exit(SKIPPED)
+
+
+def need(*programs):
+    """Ends the test as skipped when a program is missing."""
+    missing = [program for program in programs if shutil.which(program) is None]
+    if missing:
+        skip(f"{', '.join(missing)} not found; install the packages under [test] in deploy/packages.txt")
+
+
+def free_ports(count):
+    listeners = [socket.create_server(("127.0.0.1", 0)) for _ in range(count)]
+    ports = [listener.getsockname()[1] for listener in listeners]
+    for listener in listeners:
+        listener.close()
+    return ports
+
+
+def run(command, deadline_s, environment=None, **more):
+    """Runs a command that reads nothing. Its exit code and what it said, both streams joined."""
+    outcome = subprocess.run(
+        [str(word) for word in command],
+        env={**os.environ, **(environment or {})},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        timeout=deadline_s,
+        check=False,
+        **more,
+    )
+    return outcome.returncode, outcome.stdout
+
+
+class Checks:
+    """Collects what is wrong, so that one run of a test tells everything."""
+
+    def __init__(self, deadline_s):
+        self.deadline_s = deadline_s  # of one command
+        self.count = 0
+        self.wrong = []
+
+    def expect(self, what, holds, seen=""):
+        self.count += 1
+        if not holds:
+            self.wrong.append(f"{what}; seen: {seen}")
+
+    def expect_run(self, what, command, exit_code=0, *wanted, environment=None, cwd=None):
+        """Runs a command; its exit code, and texts that it must say. Gives what it said."""
+        status, said = run(command, self.deadline_s, environment, cwd=cwd)
+        self.expect(f"{what}: exit code {exit_code}", status == exit_code, f"{status}\n{said}")
+        for text in wanted:
+            self.expect(f"{what}: says {text!r}", text in said, said)
+        return said
+
+    def end(self):
+        print("\n".join(self.wrong) or f"{self.count} checks hold")
+        sys.exit(1 if self.wrong else 0)
