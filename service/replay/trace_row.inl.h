@@ -48,7 +48,9 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   put(one(c.reference_speed));
   put(one(p.lateral_unmet));
   put(one(p.yaw_unmet));
-  put(one(p.lifted));
+  int lifted = 0;
+  for (int w = 0; w < signal::kWheels; ++w) lifted += one(p.wheel_load[w]) > 0 ? 0 : 1;
+  put(lifted);
   put(lane.input[kRecordedDeceleration][now]);
   put(lane.input[kRecordedPressure][now] * kPerBar);
 }

@@ -73,7 +73,6 @@ struct PlantSignals {
   Real fluid[kWheels];          // degC, in the caliper
   Real lateral_unmet;           // N of lateral force the tyres could not give, positive to the left
   Real yaw_unmet;               // N m about the centre of gravity, of that and of unequal braking
-  Real lifted;                  // wheels without load
   Real authority_margin;        // 1, least of the pressure and volume margins of both circuits
   Real flow_saturated;          // 1 while a circuit's flow limit acts, else 0
 };

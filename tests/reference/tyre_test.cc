@@ -18,7 +18,7 @@ struct Tyre {
     car.tyre[0] = car.tyre[1] = params;
     const auto constants = plant::constants_of(car, plant::PlantStructure{0.001, 1, false, 0, 0, 0});
     const double slips[] = {slip, slip, slip, slip}, friction[] = {1, 1, 1, 1};
-    const plant::WheelLoads<double> loads{{load, load, load, load}, {}, 0};
+    const plant::WheelLoads<double> loads{{load, load, load, load}, {}};
     return plant::tyre_forces(car, constants, plant::PlantStructure{0.001, 1, false, 0, 0, 0}, slips, loads,
                               friction);
   }

@@ -14,7 +14,6 @@ template <class Real>
 struct WheelLoads {
   Real load[signal::kWheels];     // N
   Real lateral[signal::kWheels];  // N asked of the wheel by the bend, positive to the left
-  Real lifted;                    // wheels without load
 };
 
 // In a bend of curvature c to the left, on a road that falls to the right by the angle b: the tyres must give
@@ -26,7 +25,6 @@ BRAKEWARD_INLINE void bend_loads(const PlantParams<Real>& car, Real weight, Real
                                  const Road<Real>& road, WheelLoads<Real>& out) {
   const Real across = fma(car.mass * square, road.path * road.flat, weight * road.tilt);
   const Real share[signal::kAxles] = {car.static_front, 1.0 - car.static_front};
-  out.lifted = Real(0.0);
   for (int a = 0; a < signal::kAxles; ++a) {
     Real *load = out.load + 2 * a, *lateral = out.lateral + 2 * a;
     const Real half = load[0];
@@ -36,10 +34,7 @@ BRAKEWARD_INLINE void bend_loads(const PlantParams<Real>& car, Real weight, Real
     const auto carried = half > Real(0.0);
     const Real per_load =
         select(carried, across * share[a] / select(carried, 2.0 * half, Real(1.0)), Real(0.0));
-    for (int side = 0; side < 2; ++side) {
-      lateral[side] = per_load * load[side];
-      out.lifted = out.lifted + select(load[side] > Real(0.0), Real(0.0), Real(1.0));
-    }
+    for (int side = 0; side < 2; ++side) lateral[side] = per_load * load[side];
   }
 }
 
@@ -57,8 +52,6 @@ BRAKEWARD_INLINE WheelLoads<Real> wheel_loads(const PlantParams<Real>& car, cons
   WheelLoads<Real> out;
   out.load[0] = out.load[1] = max(Real(0.0), 0.5 * front);
   out.load[2] = out.load[3] = max(Real(0.0), 0.5 * rear);
-  out.lifted = select(out.load[0] > Real(0.0), Real(0.0), Real(2.0)) +
-               select(out.load[2] > Real(0.0), Real(0.0), Real(2.0));
   for (int w = 0; w < signal::kWheels; ++w) out.lateral[w] = Real(0.0);
   if (st.lateral) bend_loads(car, on_grade, square, road, out);
   return out;

@@ -211,7 +211,6 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
   const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, out.contact_force);
   out.lateral_unmet = unmet.force;
   out.yaw_unmet = unmet.moment;
-  out.lifted = loads.lifted;
   out.distance = s.distance;
   out.speed = s.speed;
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);

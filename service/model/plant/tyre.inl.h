@@ -36,30 +36,31 @@ BRAKEWARD_INLINE Real left_lengthways(Real lateral, Real ratio, Real grip) {
   return sqrt(fma(-used, used, Real(1.0)));
 }
 
-// What a load makes of a tyre. `steepness` is the slip stiffness K.
+// What a load makes of a tyre. `steepness` is the slip stiffness K, and `per_steepness` its reciprocal,
+// bounded.
 template <class Real>
 struct TyreShape {
-  Real steepness, grip, curvature;
+  Real steepness, per_steepness, grip, curvature;
 };
 
 template <class Real>
 BRAKEWARD_INLINE TyreShape<Real> shape_of(const TyreParams<Real>& t, Real per_nominal_load, Real load) {
   const Real df = fma(load, per_nominal_load, Real(-1.0));
-  return {load * fma(t.k2, df, t.k1) * exp(t.k3 * df), load * fma(t.d2, df, t.d1),
+  const Real steepness = load * fma(t.k2, df, t.k1) * exp(t.k3 * df);
+  return {steepness, 1.0 / max(Real(1.0), steepness), load * fma(t.d2, df, t.d1),
           min(Real(1.0), fma(fma(t.e3, df, t.e2), df, t.e1))};
 }
 
 // Secant stiffness and adhesion from the force.
 template <class Real>
 BRAKEWARD_INLINE void secants(const Real (&slip)[signal::kWheels], const Real (&steepness)[signal::kWheels],
-                              TyreForces<Real>& out) {
+                              const Real (&per_steepness)[signal::kWheels], TyreForces<Real>& out) {
   for (int w = 0; w < signal::kWheels; ++w) {
     const auto tiny = abs(slip[w]) < Real(1e-9);
     out.stiffness[w] = select(tiny, steepness[w], out.force[w] / select(tiny, Real(1.0), slip[w]));
   }
   for (int w = 0; w < signal::kWheels; ++w)
-    out.adhesion[w] =
-        clamp(out.stiffness[w] * (1.0 / max(Real(1.0), steepness[w])), Real(kLeastAdhesion), Real(1.0));
+    out.adhesion[w] = clamp(out.stiffness[w] * per_steepness[w], Real(kLeastAdhesion), Real(1.0));
 }
 
 // Exponential curve of a named surface, for any tyre.
@@ -70,7 +71,7 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
                                                  const Real (&friction)[signal::kWheels]) {
   const SurfaceParams<Real>& s = car.road.surface;
   TyreForces<Real> out;
-  Real pressed[signal::kWheels], steepness[signal::kWheels];
+  Real pressed[signal::kWheels], steepness[signal::kWheels], per_steepness[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) {
     pressed[w] = max(Real(1e-3), friction[w] * loads.load[w]);
     out.grip[w] = pressed[w] * s.peak;
@@ -78,13 +79,14 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
       pressed[w] = pressed[w] *
                    left_lengthways(loads.lateral[w], car.tyre[signal::axle_of(w)].lateral_ratio, out.grip[w]);
     steepness[w] = pressed[w] * fma(s.c1, s.c2, -s.c3);
+    per_steepness[w] = 1.0 / max(Real(1.0), steepness[w]);
   }
   for (int w = 0; w < signal::kWheels; ++w) {
     const Real size = abs(slip[w]);
     const Real mu = fma(-s.c3, size, fma(-s.c1, exp(-s.c2 * size), s.c1));
     out.force[w] = copy_sign(pressed[w] * mu, slip[w]);
   }
-  secants(slip, steepness, out);
+  secants(slip, steepness, per_steepness, out);
   return out;
 }
 
@@ -105,11 +107,12 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
     shape[w] = w % 2 == 0 || st.lateral ? shape_of(car.tyre[a], k.axle[a].per_nominal_load, loads.load[w])
                                         : shape[w - 1];
   }
-  Real peak[n], steepness[n], x[n], inner[n], outer[n];
+  Real peak[n], steepness[n], per_steepness[n], x[n], inner[n], outer[n];
   TyreForces<Real> out;
   for (int w = 0; w < n; ++w) {
     const TyreParams<Real>& t = car.tyre[signal::axle_of(w)];
     steepness[w] = shape[w].steepness;
+    per_steepness[w] = shape[w].per_steepness;
     peak[w] = max(Real(1e-3), friction[w] * shape[w].grip);
     out.grip[w] = peak[w];
     if (st.lateral) peak[w] = peak[w] * left_lengthways(loads.lateral[w], t.lateral_ratio, peak[w]);
@@ -118,7 +121,7 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
   for (int w = 0; w < n; ++w) inner[w] = atan(x[w]);
   for (int w = 0; w < n; ++w) outer[w] = atan(fma(shape[w].curvature, inner[w] - x[w], x[w]));
   for (int w = 0; w < n; ++w) out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
-  secants(slip, steepness, out);
+  secants(slip, steepness, per_steepness, out);
   return out;
 }
 
