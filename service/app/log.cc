@@ -3,8 +3,8 @@
 #include <cstdio>
 #include <sstream>
 
+#include "document/text.h"
 #include "gate/history.h"
-#include "report/text.h"
 
 namespace brakeward::app {
 namespace {
@@ -24,11 +24,11 @@ const char* word(Level level) {
 }  // namespace
 
 std::string log_text(std::int64_t at_ms, Level level, std::string_view subject, std::string_view text) {
-  const std::string head = gate::rfc3339(at_ms) + " " + word(level) + " " + report::clean(subject) + ": ";
+  const std::string head = gate::rfc3339(at_ms) + " " + word(level) + " " + document::clean(subject) + ": ";
   std::string out;
   std::istringstream lines{std::string(text)};
   for (std::string line; std::getline(lines, line);)
-    if (!line.empty()) out += head + report::clean(line) + "\n";
+    if (!line.empty()) out += head + document::clean(line) + "\n";
   return out;
 }
 

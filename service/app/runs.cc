@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "app/command.h"
+#include "document/text.h"
 #include "gate/history.h"
 #include "report/json.h"
 #include "report/terminal.h"
@@ -56,7 +57,7 @@ Line cells_of(const store::RunRow& row) {
                 row.library,          row.event_build,
                 row.calibration_name, row.state,
                 row.verdict,          row.result_sha256.substr(0, kShortHash)};
-  for (std::string& cell : cells) cell = cell.empty() ? "-" : report::clean(cell);
+  for (std::string& cell : cells) cell = cell.empty() ? "-" : document::clean(cell);
   return cells;
 }
 

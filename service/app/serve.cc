@@ -7,8 +7,8 @@
 #include "app/command.h"
 #include "app/serve_config.h"
 #include "app/serve_service.h"
+#include "document/text.h"
 #include "gate/libraries.h"
-#include "report/text.h"
 #include "verdict/concat.h"
 
 namespace brakeward::app {
@@ -21,9 +21,9 @@ struct ServeOptions {
 
 std::string describe(const gate::HeldLibrary& held) {
   const auto& library = *held.library;
-  return verdict::concat("library ", report::clean(held.name()), ": ", library.scenarios.size(),
+  return verdict::concat("library ", document::clean(held.name()), ": ", library.scenarios.size(),
                          " scenarios, baseline ",
-                         library.baseline ? report::clean(library.baseline->message.event_build()) : "none",
+                         library.baseline ? document::clean(library.baseline->message.event_build()) : "none",
                          ", ", library.folder.string(), ", content ", held.sha256, "\n");
 }
 

@@ -8,6 +8,7 @@
 #include "absl/strings/str_join.h"
 #include "document/address.h"
 #include "document/checker.h"
+#include "document/text.h"
 
 namespace brakeward::document {
 

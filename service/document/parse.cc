@@ -16,6 +16,7 @@
 #include "document/diagnose.h"
 #include "document/outline.h"
 #include "document/schema.h"
+#include "document/text.h"
 
 namespace brakeward::document {
 

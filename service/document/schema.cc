@@ -21,21 +21,6 @@ bool is_contextual(std::string_view unit) {
   return unit == "measure's unit" || unit == "column unit";
 }
 
-// Bytes of the well-formed sequence at the start of `bytes`, 0 when there is none.
-size_t utf8_length(std::string_view bytes) {
-  const auto at = [bytes](size_t i) { return static_cast<unsigned char>(bytes[i]); };
-  const unsigned char lead = at(0);
-  if (lead < 0x80) return 1;
-  const size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-  if (lead < 0xC2 || lead > 0xF4 || bytes.size() < length) return 0;
-  for (size_t i = 1; i < length; ++i) {
-    if ((at(i) & 0xC0) != 0x80) return 0;
-  }
-  const bool overlong = (lead == 0xE0 && at(1) < 0xA0) || (lead == 0xF0 && at(1) < 0x90);
-  const bool outside = (lead == 0xED && at(1) > 0x9F) || (lead == 0xF4 && at(1) > 0x8F);
-  return overlong || outside ? 0 : length;
-}
-
 }  // namespace
 
 const v1::Quantity* quantity_of(const FieldDescriptor* field) {
@@ -142,18 +127,6 @@ std::vector<std::string> enum_words(const EnumDescriptor* words) {
     if (words->value(i)->number() != 0) names.push_back(words->value(i)->name());
   }
   return names;
-}
-
-bool is_utf8(std::string_view bytes, size_t* bad_at) {
-  for (size_t at = 0; at < bytes.size();) {
-    const size_t length = utf8_length(bytes.substr(at));
-    if (length == 0) {
-      *bad_at = at;
-      return false;
-    }
-    at += length;
-  }
-  return true;
 }
 
 }  // namespace brakeward::document

@@ -43,7 +43,4 @@ std::vector<std::string> field_names(const google::protobuf::Descriptor* message
 // Words of the enum without the UNSPECIFIED one.
 std::vector<std::string> enum_words(const google::protobuf::EnumDescriptor* words);
 
-// True when the bytes are well-formed UTF-8 (Unicode 15, table 3-7); else `bad_at` is the first bad byte.
-bool is_utf8(std::string_view bytes, size_t* bad_at);
-
 }  // namespace brakeward::document

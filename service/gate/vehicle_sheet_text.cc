@@ -1,6 +1,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "document/text.h"
 #include "gate/put_line.h"
 #include "gate/vehicle_sheet.h"
 #include "gate/vehicle_sheet_car.h"
@@ -14,14 +15,14 @@ constexpr size_t kColumns = 110;
 constexpr double kKph = 3.6, kPercent = 100, kPerBar = 1e-5, kPerCubicCentimetre = 1e6, kMilli = 1e3;
 
 void put_wrapped(std::string& out, const std::string& text, const char* indent = "") {
-  const std::string clean = report::clean(text);
+  const std::string clean = document::clean(text);
   for (const std::string& line : report::wrap(clean, kColumns - std::string_view(indent).size()))
     out += indent + line + "\n";
 }
 
 // As wide as `width`, cut with "..." where it is longer.
 std::string cell(const std::string& text, size_t width) {
-  std::string out = report::clean(text);
+  std::string out = document::clean(text);
   if (report::width_of(out) > width) {
     while (report::width_of(out) > width - 3) {
       while ((out.back() & 0xC0) == 0x80) out.pop_back();

@@ -6,6 +6,7 @@
 #include <exception>
 #include <utility>
 
+#include "document/text.h"
 #include "metrics/text.h"
 #include "verdict/concat.h"
 
@@ -25,7 +26,7 @@ absl::StatusOr<std::string> address_of(const std::string& host, int port) {
   if (inet_pton(AF_INET, host.c_str(), binary) == 1) return concat(host, ":", port);
   if (inet_pton(AF_INET6, host.c_str(), binary) == 1) return concat("[", host, "]:", port);
   return absl::InvalidArgumentError(concat(
-      "metrics host \"", clean_label(host),
+      "metrics host \"", document::clean(host),
       "\" is no address; give localhost, an IPv4 address such as 127.0.0.1 or an IPv6 address such as ::1"));
 }
 

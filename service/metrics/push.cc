@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "absl/strings/escaping.h"
+#include "document/text.h"
 #include "metrics/result_metrics.h"
 #include "metrics/text.h"
 #include "verdict/concat.h"
@@ -48,7 +49,7 @@ std::optional<std::string> address_of(std::string_view url) {
 
 // "/label@base64/value" of a grouping key: the one form in which any text is safe in a path.
 std::string grouping(std::string_view label, std::string_view value) {
-  const std::string clean = clean_label(value);
+  const std::string clean = document::clean(value);
   return concat("/", label, "@base64/", absl::WebSafeBase64Escape({clean.data(), clean.size()}));
 }
 
@@ -67,7 +68,7 @@ absl::Status unavailable(const std::string& url, std::string_view cause, std::st
 absl::Status status_of(long code, const std::string& answer, const std::string& url) {
   if (code >= 200 && code < 300) return absl::OkStatus();
   std::string cause = concat("answered with HTTP status ", code);
-  if (!answer.empty()) verdict::append(cause, " (", clean_label(answer), ")");
+  if (!answer.empty()) verdict::append(cause, " (", document::clean(answer), ")");
   return unavailable(url, cause, "check that the address is that of a Pushgateway, and its log");
 }
 
@@ -107,7 +108,7 @@ absl::Status push_results(const std::string& url, const verdict::Run& run,
   const std::optional<std::string> address = address_of(url);
   if (!address) {
     return absl::InvalidArgumentError(
-        concat("\"", clean_label(url), "\" is no address of a Pushgateway; give http://host:port"));
+        concat("\"", document::clean(url), "\" is no address of a Pushgateway; give http://host:port"));
   }
   const absl::StatusOr<std::string> text = result_page(run);
   if (!text.ok()) return text.status();

@@ -6,6 +6,7 @@
 #include <set>
 #include <utility>
 
+#include "document/text.h"
 #include "metrics/cap.h"
 #include "metrics/drift.h"
 #include "metrics/text.h"
@@ -19,9 +20,9 @@ using verdict::Run;
 
 // What is wrong with the run, or nothing.
 std::string fault_of(const Run& run) {
-  const std::string name = run.run_id.empty() ? "the run" : concat("run ", clean_label(run.run_id));
+  const std::string name = run.run_id.empty() ? "the run" : concat("run ", document::clean(run.run_id));
   if (run.event_build.empty()) {
-    return concat(name, " of calibration ", clean_label(run.calibration_name),
+    return concat(name, " of calibration ", document::clean(run.calibration_name),
                   " is a variant; metrics show event builds only: mark the run as an event build");
   }
   if (run.library_name.empty()) return concat(name, " names no library; metrics tell builds apart by it");
@@ -33,8 +34,8 @@ absl::Status check_runs(std::string_view library, const std::vector<const Run*>&
   for (const Run* run : runs) {
     std::string fault = fault_of(*run);
     if (fault.empty() && run->library_name != library) {
-      fault = concat("event build ", clean_label(run->event_build), " is of library ",
-                     clean_label(run->library_name), ", not of ", clean_label(library));
+      fault = concat("event build ", document::clean(run->event_build), " is of library ",
+                     document::clean(run->library_name), ", not of ", document::clean(library));
     }
     if (!fault.empty()) verdict::append(faults, faults.empty() ? "" : "; ", fault);
   }
@@ -47,9 +48,9 @@ std::vector<const Run*> shown_runs(const std::vector<Run>& builds, const Run* an
   std::set<std::string> seen;
   for (const Run& run : builds) {
     if (static_cast<int>(shown.size()) == kNewestBuilds) break;
-    if (seen.insert(clean_label(run.event_build)).second) shown.push_back(&run);
+    if (seen.insert(document::clean(run.event_build)).second) shown.push_back(&run);
   }
-  if (seen.insert(clean_label(anchor->event_build)).second) shown.push_back(anchor);
+  if (seen.insert(document::clean(anchor->event_build)).second) shown.push_back(anchor);
   return shown;
 }
 
@@ -61,7 +62,7 @@ LibrarySeries library_series(const std::vector<Run>& builds, const Run* anchor) 
     not_compared += comparable(*run, *anchor) ? 0 : 1;
   }
   library.always.push_back(
-      sample("brakeward_drift_builds_not_compared", {clean_label(anchor->library_name)}, not_compared));
+      sample("brakeward_drift_builds_not_compared", {document::clean(anchor->library_name)}, not_compared));
   return library;
 }
 
@@ -94,7 +95,7 @@ absl::Status ResultMetrics::set(std::string_view library, const std::vector<Run>
   for (const Run& run : builds) given.push_back(&run);
   if (anchor) given.push_back(&*anchor);
   if (absl::Status status = check_runs(library, given); !status.ok()) return status;
-  const std::string label = clean_label(library);
+  const std::string label = document::clean(library);
   std::optional<LibrarySeries> series;
   if (!given.empty()) series = library_series(builds, given.back());
 
@@ -125,7 +126,7 @@ absl::StatusOr<std::string> result_page(const Run& run) {
   if (const std::string fault = fault_of(run); !fault.empty()) return absl::InvalidArgumentError(fault);
   LibrarySeries series;
   series.builds.push_back(std::make_shared<const BuildSeries>(series_of(run, nullptr)));
-  return to_text(families_within({{clean_label(run.library_name), std::move(series)}}, kMostSeries));
+  return to_text(families_within({{document::clean(run.library_name), std::move(series)}}, kMostSeries));
 }
 
 }  // namespace brakeward::metrics

@@ -5,6 +5,7 @@
 #include <set>
 #include <utility>
 
+#include "document/text.h"
 #include "math/check.h"
 #include "measure/catalogue.h"
 #include "metrics/declarations.h"
@@ -63,9 +64,9 @@ Sample sample(std::string_view family, std::vector<std::string> label_values, do
 }
 
 BuildSeries series_of(const verdict::Run& run, const verdict::Run* anchor) {
-  const std::string library = clean_label(run.library_name);
+  const std::string library = document::clean(run.library_name);
   BuildSeries series;
-  series.build = clean_label(run.event_build);
+  series.build = document::clean(run.event_build);
   for (const Verdict v :
        {Verdict::kNone, Verdict::kPass, Verdict::kInconclusive, Verdict::kFail, Verdict::kError}) {
     series.head.push_back(
@@ -78,7 +79,7 @@ BuildSeries series_of(const verdict::Run& run, const verdict::Run* anchor) {
   }
   std::set<std::string> seen;
   for (const verdict::ScenarioResult& scenario : run.scenarios) {
-    const std::string name = clean_label(scenario.scenario);
+    const std::string name = document::clean(scenario.scenario);
     if (!seen.insert(name).second) continue;
     series.scenarios.push_back(scenario_series(scenario, library, series.build, name));
   }

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <map>
 
+#include "document/text.h"
 #include "math/check.h"
 #include "metrics/declarations.h"
 #include "metrics/text.h"
@@ -88,14 +89,14 @@ ServiceMetrics::ServiceMetrics(std::string_view version, int numerics,
     : series_(std::make_shared<Series>()) {
   Series& s = *series_;
   family<Gauge>("brakeward_build_info", s.registry)
-      .Add({{"version", clean_label(version)}, {"numerics", std::to_string(numerics)}})
+      .Add({{"version", document::clean(version)}, {"numerics", std::to_string(numerics)}})
       .Set(1);
   auto& requests = family<Counter>("brakeward_rpc_requests_total", s.registry);
   auto& durations = family<Histogram>("brakeward_rpc_duration_seconds", s.registry);
   std::vector<std::string> names = methods;
   names.emplace_back(kOther);
   for (const std::string& name : names) {
-    const std::string method = clean_label(name);
+    const std::string method = document::clean(name);
     Series::Method& made = s.methods[name];
     for (const std::string_view code : values_of("brakeward_rpc_requests_total", 1)) {
       made.by_code.emplace(code, &requests.Add({{"method", method}, {"code", std::string(code)}}));

@@ -4,25 +4,10 @@
 #include <charconv>
 
 #include "absl/strings/str_format.h"
+#include "document/text.h"
 
 namespace brakeward::recording {
 namespace {
-
-// Length of the well-formed UTF-8 sequence of two bytes or more at the start of the text, else 0 (RFC 3629,
-// section 4).
-size_t utf8_length(std::string_view text) {
-  const auto byte = [text](size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char lead = byte(0);
-  const size_t length = lead < 0xC2 ? 0 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 0;
-  if (length == 0 || text.size() < length) return 0;
-  for (size_t i = 1; i < length; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return 0;
-  }
-  const unsigned char second = byte(1);
-  const bool too_short = (lead == 0xE0 && second < 0xA0) || (lead == 0xF0 && second < 0x90);
-  const bool no_character = (lead == 0xED && second > 0x9F) || (lead == 0xF4 && second > 0x8F);
-  return too_short || no_character ? 0 : length;
-}
 
 // Bytes that cannot be shown become "\xNN".
 std::string printable(std::string_view text) {
@@ -30,7 +15,7 @@ std::string printable(std::string_view text) {
   std::string shown;
   while (!text.empty()) {
     const unsigned char byte = static_cast<unsigned char>(text.front());
-    const size_t length = byte >= 0x20 && byte < 0x7F ? 1 : utf8_length(text);
+    const size_t length = byte < 0x20 || byte == 0x7F ? 0 : document::utf8_length(text);
     if (length == 0) {
       shown += "\\x";
       shown += kDigits[byte >> 4];

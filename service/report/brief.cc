@@ -1,7 +1,7 @@
 #include "report/brief.h"
 
+#include "document/text.h"
 #include "report/order.h"
-#include "report/text.h"
 #include "verdict/number.h"
 
 namespace brakeward::report {
@@ -28,9 +28,10 @@ std::string render_brief(const verdict::Run& run) {
   for (const auto& s : run.scenarios) passed += s.verdict == verdict::Verdict::kPass ? 1 : 0;
   const std::string against =
       run.baseline_event_build.empty() ? "without a baseline" : "against " + run.baseline_event_build;
-  return clean(run.calibration_name + " " + against + ": " + verdict::word(run.verdict) + ", " +
-               std::to_string(passed) + " of " + std::to_string(run.scenarios.size()) + " scenarios pass") +
-         "\n" + clean(worst_line(run)) + "\n";
+  return document::clean(run.calibration_name + " " + against + ": " + verdict::word(run.verdict) + ", " +
+                         std::to_string(passed) + " of " + std::to_string(run.scenarios.size()) +
+                         " scenarios pass") +
+         "\n" + document::clean(worst_line(run)) + "\n";
 }
 
 }  // namespace brakeward::report

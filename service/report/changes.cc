@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "document/text.h"
 #include "report/markdown_text.h"
 #include "report/text.h"
 #include "verdict/concat.h"
@@ -22,7 +23,7 @@ std::string render_changes(const std::vector<CalibrationChange>& changes) {
   if (changes.empty()) return "";
   std::vector<std::array<std::string, 3>> rows = {{"address", "before", "after"}};
   for (const CalibrationChange& c : changes) {
-    rows.push_back({clean(c.address), clean(c.before), clean(c.after)});
+    rows.push_back({document::clean(c.address), document::clean(c.before), document::clean(c.after)});
   }
   std::array<size_t, 2> widths = {};
   for (const auto& row : rows) {

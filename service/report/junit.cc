@@ -2,8 +2,8 @@
 
 #include <vector>
 
+#include "document/text.h"
 #include "report/order.h"
-#include "report/text.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -42,7 +42,7 @@ struct Counts {
 // Escapes for element text and for attributes alike; ']]>' needs no more than '>' escaped.
 std::string escape(std::string_view text) {
   std::string result;
-  for (const char c : clean(text, /*keep_space=*/true)) {
+  for (const char c : document::clean(text, /*keep_space=*/true)) {
     switch (c) {
       case '&':
         result += "&amp;";

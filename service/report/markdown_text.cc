@@ -1,7 +1,7 @@
 #include "report/markdown_text.h"
 
 #include "absl/strings/ascii.h"
-#include "report/text.h"
+#include "document/text.h"
 #include "verdict/concat.h"
 
 namespace brakeward::report {
@@ -56,7 +56,7 @@ bool needs_joiner(std::string_view text, size_t i) {
 }  // namespace
 
 std::string markdown(std::string_view text, size_t most_bytes) {
-  const std::string cleaned = clean(text);
+  const std::string cleaned = document::clean(text);
   const std::string_view line = without_blanks_around(cleaned);
   std::string result;
   size_t room_for_ellipsis = 0;  // where the text can be cut

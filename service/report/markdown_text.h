@@ -13,7 +13,7 @@ namespace brakeward::report {
 // never takes for structure, and a bar as reference does not end a table cell. A word joiner (U+2060, of no
 // width) after "@", "#", "!" and their like, in "://" and after "www" keeps the platform from making
 // mentions, references and links out of names. Line breaks and the rest that does not print go through
-// clean(). What would come out longer than `most_bytes` is cut and ends in an ellipsis.
+// document::clean(). What would come out longer than `most_bytes` is cut and ends in an ellipsis.
 std::string markdown(std::string_view text, size_t most_bytes);
 
 }  // namespace brakeward::report

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "document/text.h"
 #include "report/terminal_parts.h"
 #include "report/text.h"
 #include "verdict/concat.h"
@@ -16,8 +17,9 @@ using verdict::Verdict;
 constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
 
 std::string named(std::string_view label, std::string_view name, std::string_view sha256) {
-  std::string text = verdict::concat(label, "  ", clean(name));
-  if (!sha256.empty()) verdict::append(text, "  (sha256 ", clean(sha256.substr(0, kHashDigits)), ")");
+  std::string text = verdict::concat(label, "  ", document::clean(name));
+  if (!sha256.empty())
+    verdict::append(text, "  (sha256 ", document::clean(sha256.substr(0, kHashDigits)), ")");
   return text + "\n";
 }
 
@@ -73,7 +75,7 @@ std::string paint(std::string_view text, Verdict v, const TerminalOptions& optio
 std::string paragraph(std::string_view lead, std::string_view text, const TerminalOptions& options) {
   const size_t indent = width_of(lead);
   std::string result;
-  for (const std::string& line : wrap(clean(text), std::max(options.width, indent + 20) - indent)) {
+  for (const std::string& line : wrap(document::clean(text), std::max(options.width, indent + 20) - indent)) {
     verdict::append(result, result.empty() ? std::string(lead) : std::string(indent, ' '), line, "\n");
   }
   return result;

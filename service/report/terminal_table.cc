@@ -4,6 +4,7 @@
 #include <utility>
 #include <vector>
 
+#include "document/text.h"
 #include "report/cells.h"
 #include "report/order.h"
 #include "report/terminal_parts.h"
@@ -26,7 +27,7 @@ constexpr size_t kMostInconclusiveReasons = 3;
 
 void fill(const MeasureResult& m, Row& row) {
   MeasureCells cells = cells_of(m);
-  row[kMeasure] = clean(m.measure);
+  row[kMeasure] = document::clean(m.measure);
   row[kValue] = std::move(cells.value);
   if (m.value) row[kUnit] = cells.unit;
   row[kChange] = std::move(cells.change);
@@ -37,7 +38,7 @@ void fill(const MeasureResult& m, Row& row) {
 Row row_of(const ScenarioResult& s) {
   Row row;
   row.fill("");
-  row[kScenario] = clean(s.scenario);
+  row[kScenario] = document::clean(s.scenario);
   row[kVerdict] = word(s.verdict);
   const std::vector<const MeasureResult*> measures = ordered_measures(s);
   if (measures.empty() || measures.front()->verdict == Verdict::kNone) {

@@ -7,11 +7,6 @@
 
 namespace brakeward::report {
 
-// Valid UTF-8 without control characters: invalid bytes, C0 and C1 controls, DEL, line and paragraph
-// separators, the controls of writing direction and the non-characters U+FFFE and U+FFFF become U+FFFD; TAB,
-// LF and CR stay when `keep_space`, else they become blanks.
-std::string clean(std::string_view text, bool keep_space = false);
-
 // Number of code points of valid UTF-8: the width on a terminal for the scripts engineers name scenarios in.
 size_t width_of(std::string_view text);
 

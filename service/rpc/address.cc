@@ -12,7 +12,7 @@
 #include <charconv>
 #include <cstring>
 
-#include "report/text.h"
+#include "document/text.h"
 #include "verdict/concat.h"
 
 namespace brakeward::rpc {
@@ -23,7 +23,7 @@ constexpr size_t kLongestSocket = sizeof(sockaddr_un{}.sun_path) - 1;
 
 absl::Status wrong(std::string_view text, std::string_view why) {
   return absl::InvalidArgumentError(
-      verdict::concat("\"", report::clean(text), "\" ", why,
+      verdict::concat("\"", document::clean(text), "\" ", why,
                       "; give host:port, for example 127.0.0.1:8640, [IPv6 address]:port or unix:<path>"));
 }
 

@@ -13,6 +13,10 @@ from started import Started, need, poll
 HOSTILE = 'b 2/"x"\\?#%41\n\u00e9'
 
 
+# As the label says it: a newline is a blank.
+SHOWN = HOSTILE.replace("\n", " ")
+
+
 def gateway():
     return Started(
         "prometheus-pushgateway",
@@ -53,11 +57,11 @@ def main():
         for build, worse in (("b1", 0), (HOSTILE, 0.5)):
             done = push(peer, url + "/", build, worse)
             expect(f"push of {build}", (done.returncode, done.stdout, done.stderr), (0, "", ""))
-        expect("two builds", distances(get(f"{url}/metrics")), {"b1": 61.5, escaped(HOSTILE): 62.0})
+        expect("two builds", distances(get(f"{url}/metrics")), {"b1": 61.5, escaped(SHOWN): 62.0})
         # A build pushed again stands in its own place.
         expect("second push", push(peer, url, "b1", 1).returncode, 0)
         page = get(f"{url}/metrics")
-        expect("a build again", distances(page), {"b1": 62.5, escaped(HOSTILE): 62.0})
+        expect("a build again", distances(page), {"b1": 62.5, escaped(SHOWN): 62.0})
         verdict = 'brakeward_verdict{build="b1",instance="",job="brakeward",library="juniper",verdict="pass"} 1\n'
         expect("verdict on the page", verdict in page, True)
         expect("failures", re.findall(r"^push_failure_time_seconds\{.*\} ([^0].*)$", page, re.MULTILINE), [])

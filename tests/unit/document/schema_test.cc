@@ -124,20 +124,5 @@ TEST(Schema, SuggestsTheNearestWordOnly) {
   EXPECT_EQ(nearest_word(std::string(100000, 'x'), names), "");
 }
 
-// Unicode 15.0, table 3-7 (well-formed UTF-8 byte sequences), from memory; RFC 3629 section 4 says the same.
-TEST(Schema, KnowsUtf8) {
-  size_t at = 0;
-  for (const char* good : {"plain", "\xC2\x80", "\xDF\xBF", "\xE0\xA0\x80", "\xED\x9F\xBF", "\xEE\x80\x80",
-                           "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF"}) {
-    EXPECT_TRUE(is_utf8(good, &at)) << good;
-  }
-  for (const char* bad :
-       {"ab\x80", "ab\xC0\x80", "ab\xC1\xBF", "ab\xE0\x9F\xBF", "ab\xED\xA0\x80", "ab\xF0\x8F\xBF\xBF",
-        "ab\xF4\x90\x80\x80", "ab\xF5\x80\x80\x80", "ab\xFF", "ab\xC2", "ab\xE2\x82"}) {
-    EXPECT_FALSE(is_utf8(bad, &at)) << bad;
-    EXPECT_EQ(at, 2u);
-  }
-}
-
 }  // namespace
 }  // namespace brakeward::document

@@ -7,6 +7,7 @@
 
 #include <cstdlib>
 
+#include "document/text.h"
 #include "report/text.h"
 #include "unit/report/outside_reader.h"
 #include "unit/report/sample_run.h"
@@ -201,9 +202,9 @@ TEST_F(Junit, HostileTextStaysText) {
   EXPECT_EQ(xml.count("//testsuite"), 6);
   EXPECT_EQ(xml.count("//failure"), 4) << "no element came in through the text";
   // libxml2 gives the text back; what XML 1.0 forbids is U+FFFD, the rest is as it was.
-  EXPECT_EQ(xml.ask("string(/testsuites/@name)"), clean(hostile, true));
+  EXPECT_EQ(xml.ask("string(/testsuites/@name)"), document::clean(hostile, true));
   EXPECT_EQ(xml.ask("string(//testsuite[@name=concat(\"split_step\", /testsuites/@name)]//error)")
-                .find(clean(hostile, true)),
+                .find(document::clean(hostile, true)),
             0u);
 }
 

@@ -8,6 +8,7 @@
 #include <cstdlib>
 #include <random>
 
+#include "document/text.h"
 #include "report/markdown_text.h"
 #include "report/text.h"
 #include "unit/report/outside_reader.h"
@@ -241,7 +242,7 @@ TEST_F(MarkdownTree, AnyTextComesBackAsItself) {
     for (int k = 0; k < 8; ++k) text += pieces[bits() % pieces.size()];
     text += "z";
     all += "| " + markdown(text, kAmple) + " |\n";
-    wanted.push_back(clean(text));
+    wanted.push_back(document::clean(text));
   }
   const std::string xml = tree_of(all);
   EXPECT_EQ(count(xml, "//table_cell"), 401);
@@ -272,7 +273,7 @@ TEST(MarkdownText, CutsWholeCharacters) {
   for (size_t most = 3; most < 40; ++most) {
     const std::string cut = markdown("é|ü@b" + std::string(50, '*'), most);
     EXPECT_LE(cut.size(), most);
-    EXPECT_EQ(clean(cut), cut) << "no half character";
+    EXPECT_EQ(document::clean(cut), cut) << "no half character";
   }
 }
 

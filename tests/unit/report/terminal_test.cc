@@ -5,6 +5,7 @@
 
 #include <sstream>
 
+#include "document/text.h"
 #include "report/text.h"
 #include "unit/report/sample_run.h"
 #include "unit/verdict/scenario_builder.h"
@@ -89,7 +90,7 @@ TEST(Terminal, CodesInNamesAndReasonsDoNotReachTheTerminal) {
     for (verdict::MeasureResult& m : s.measures) m.measure += hostile, m.reason = hostile;
   }
   const std::string text = render_terminal(run);
-  EXPECT_EQ(clean(text, true), text);
+  EXPECT_EQ(document::clean(text, true), text);
   EXPECT_THAT(text, Not(HasSubstr("\r")));
 }
 
