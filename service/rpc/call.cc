@@ -1,5 +1,6 @@
 #include "rpc/call.h"
 
+#include "rpc/deadline.h"
 #include "rpc/errors.h"
 #include "rpc/status.h"
 
@@ -83,13 +84,8 @@ bool Call::is_stopped() {
   return stopped_;
 }
 
-// gRPC tells both as cancelled. The deadline counts here from when the call arrived, so that a caller who
-// gives up at its own deadline is heard of before it, seldom by more than this.
-constexpr auto kArrival = std::chrono::milliseconds(20);
-
 absl::Status Call::why_stopped() const {
-  const auto now = std::chrono::system_clock::now() + kArrival;
-  return now >= context_->deadline() ? deadline_passed() : cancelled();
+  return has_passed(context_->deadline()) ? deadline_passed() : cancelled();
 }
 
 }  // namespace brakeward::rpc

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "metrics/declarations.h"
+#include "rpc/deadline.h"
 
 namespace brakeward::rpc {
 namespace {
@@ -37,8 +38,7 @@ class Counter : public grpc::experimental::Interceptor {
  private:
   grpc::StatusCode final_code() const {
     if (sent_ && !(context_ && context_->IsCancelled())) return *sent_;
-    const auto now = std::chrono::system_clock::now() + std::chrono::milliseconds(2);
-    if (now >= deadline_) return grpc::StatusCode::DEADLINE_EXCEEDED;
+    if (has_passed(deadline_)) return grpc::StatusCode::DEADLINE_EXCEEDED;
     // gRPC refuses a message that is too large on its own. A caller that goes away between the head of its
     // call and the message looks the same from here.
     return reads_itself_ && !was_read_ ? grpc::StatusCode::RESOURCE_EXHAUSTED : grpc::StatusCode::CANCELLED;
