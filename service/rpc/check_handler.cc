@@ -100,7 +100,7 @@ class CheckCall : public Call, public gate::Watcher {
     v1::CheckRequest request;
     if (absl::Status status = decode(Call::request(), &request); !status.ok()) return status;
     const std::string event_build = request.event_build();
-    auto session = prepare(std::move(request), shared_.desk.libraries(), shared_.desk.history());
+    auto session = prepare_check(request, shared_.desk.libraries(), shared_.desk.history());
     if (!session.ok()) return session.status();
     library_ = session->library;
     const int replays = gate::count_replays(*session);

@@ -147,8 +147,8 @@ absl::StatusOr<std::shared_ptr<const gate::HeldLibrary>> find_library(const gate
   return not_found("LIBRARY_NOT_FOUND", "library", resource_name, names);
 }
 
-absl::StatusOr<gate::Session> prepare(v1::CheckRequest request, const gate::Libraries& libraries,
-                                      gate::History& history) {
+absl::StatusOr<gate::Session> prepare_check(const v1::CheckRequest& request, const gate::Libraries& libraries,
+                                            gate::History& history) {
   document::Faults faults = faults_of(request);
   if (request.baseline_choice_case() == v1::CheckRequest::kBaselineSha256)
     want_hash("baseline_sha256", request.baseline_sha256(), faults);
@@ -168,7 +168,8 @@ absl::StatusOr<gate::Session> prepare(v1::CheckRequest request, const gate::Libr
   return session;
 }
 
-absl::StatusOr<gate::Session> prepare(v1::ReplayRequest request, const gate::Libraries& libraries) {
+absl::StatusOr<gate::Session> prepare_replay(const v1::ReplayRequest& request,
+                                             const gate::Libraries& libraries) {
   const document::Faults faults = faults_of(request);
   if (!faults.empty()) return invalid(faults);
   const auto held = wanted_library(request, libraries);

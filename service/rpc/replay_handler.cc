@@ -109,7 +109,7 @@ class ReplayCall : public Call {
     if (absl::Status status = decode(Call::request(), &request); !status.ok()) return status;
     scenario_ = request.scenario();
     stride_ = request.has_stride() ? request.stride() : 1;
-    auto session = prepare(request, shared_.desk.libraries());
+    auto session = prepare_replay(request, shared_.desk.libraries());
     if (!session.ok()) return session.status();
     auto columns = columns_of(request);
     if (!columns.ok()) return columns.status();
