@@ -1,7 +1,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <array>
 #include <cstdlib>
 #include <limits>
 #include <memory>
@@ -11,8 +10,8 @@
 #include "document/text.h"
 #include "gate/history.h"
 #include "report/json.h"
+#include "report/table.h"
 #include "report/terminal.h"
-#include "report/text.h"
 #include "store/store.h"
 
 namespace brakeward::app {
@@ -49,32 +48,22 @@ absl::StatusOr<Listed> list(store::Store& store, const RunsOptions& o) {
   return out;
 }
 
-constexpr size_t kColumns = 8;
-using Line = std::array<std::string, kColumns>;
-
-Line cells_of(const store::RunRow& row) {
-  Line cells = {row.run_id,           gate::rfc3339(row.finished_ms),
-                row.library,          row.event_build,
-                row.calibration_name, row.state,
-                row.verdict,          row.result_sha256.substr(0, kShortHash)};
+std::vector<std::string> cells_of(const store::RunRow& row) {
+  std::vector<std::string> cells = {row.run_id,           gate::rfc3339(row.finished_ms),
+                                    row.library,          row.event_build,
+                                    row.calibration_name, row.state,
+                                    row.verdict,          row.result_sha256.substr(0, kShortHash)};
   for (std::string& cell : cells) cell = cell.empty() ? "-" : document::clean(cell);
   return cells;
 }
 
 std::string table(const Listed& listed) {
-  std::vector<Line> lines = {
-      {"run", "finished", "library", "event build", "calibration", "state", "verdict", "result"}};
-  for (const store::RunRow& row : listed.rows) lines.push_back(cells_of(row));
-  std::array<size_t, kColumns> widths{};
-  for (const Line& line : lines)
-    for (size_t i = 0; i < kColumns; ++i) widths[i] = std::max(widths[i], report::width_of(line[i]));
-  std::string out;
-  for (const Line& line : lines) {
-    for (size_t i = 0; i + 1 < kColumns; ++i)
-      out += line[i] + std::string(widths[i] - report::width_of(line[i]) + 2, ' ');
-    out += line.back() + "\n";
-  }
-  return out;
+  const std::vector<std::string> titles = {"run",         "finished", "library", "event build",
+                                           "calibration", "state",    "verdict", "result"};
+  report::Table table(std::vector<report::Column>(titles.size()));
+  table.add(titles);
+  for (const store::RunRow& row : listed.rows) table.add(cells_of(row));
+  return table.text();
 }
 
 std::string json(const Listed& listed) {

@@ -4,8 +4,8 @@
 #include "document/text.h"
 #include "report/order.h"
 #include "report/summary.h"
+#include "report/table.h"
 #include "report/terminal_parts.h"
-#include "report/text.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -37,23 +37,20 @@ std::string not_judged_section(const Run& run, const TerminalOptions& options) {
 }
 
 std::string reproduction_section(const Run& run) {
-  size_t width = 0;
-  for (const ScenarioResult& s : run.scenarios) {
-    if (s.reproduction) width = std::max(width, width_of(document::clean(s.scenario)));
-  }
-  std::string text;
+  Table table({{}, {}});
   for (const ScenarioResult* s : ordered_scenarios(run)) {
     if (!s->reproduction) continue;
     const verdict::Reproduction& r = *s->reproduction;
-    const std::string name = document::clean(s->scenario);
-    verdict::append(text, "  ", name, std::string(width - width_of(name), ' '), "  ",
-                    verdict::format_number(r.deceleration_rms_mps2, 2), " m/s^2 rms, departure ",
-                    verdict::format_number(r.longest_departure_s, 2), " s");
+    std::string how =
+        verdict::concat(verdict::format_number(r.deceleration_rms_mps2, 2), " m/s^2 rms, departure ",
+                        verdict::format_number(r.longest_departure_s, 2), " s");
     if (r.pressure_rms_bar) {
-      verdict::append(text, ", ", verdict::format_number(*r.pressure_rms_bar, 1), " bar rms");
+      verdict::append(how, ", ", verdict::format_number(*r.pressure_rms_bar, 1), " bar rms");
     }
-    verdict::append(text, ", under ", document::clean(r.calibration_name), "\n");
+    verdict::append(how, ", under ", document::clean(r.calibration_name));
+    table.add({"  " + document::clean(s->scenario), std::move(how)});
   }
+  const std::string text = table.text();
   return text.empty() ? ""
                       : "the calibration on the car against its recording (departure: longest time more than "
                         "0.5 m/s^2 apart):\n" +

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <set>
 #include <utility>
 #include <vector>
@@ -7,8 +6,8 @@
 #include "document/text.h"
 #include "report/cells.h"
 #include "report/order.h"
+#include "report/table.h"
 #include "report/terminal_parts.h"
-#include "report/text.h"
 #include "verdict/concat.h"
 
 namespace brakeward::report {
@@ -18,11 +17,9 @@ using verdict::MeasureResult;
 using verdict::ScenarioResult;
 using verdict::Verdict;
 
-enum Column { kScenario, kMeasure, kValue, kUnit, kChange, kAllowed, kUsed, kVerdict, kColumns };
-using Row = std::array<std::string, kColumns>;
-constexpr std::array<bool, kColumns> kRightAligned = {false, false, true, false, true, true, true, false};
-constexpr std::array<std::string_view, kColumns> kGaps = {"", "  ", "  ", " ", "  ", "  ", "  ", "  "};
-constexpr size_t kWidestCell = 48;  // a longer name pushes its own row aside, not every row
+enum Cell { kScenario, kMeasure, kValue, kUnit, kChange, kAllowed, kUsed, kVerdict, kColumns };
+using Row = std::vector<std::string>;
+const std::vector<Column> kLayout = {{}, {}, {true}, {false, 1}, {true}, {true}, {true}, {}};
 constexpr size_t kMostInconclusiveReasons = 3;
 
 void fill(const MeasureResult& m, Row& row) {
@@ -35,11 +32,10 @@ void fill(const MeasureResult& m, Row& row) {
   row[kUsed] = std::move(cells.used);
 }
 
-Row row_of(const ScenarioResult& s) {
-  Row row;
-  row.fill("");
+Row row_of(const ScenarioResult& s, const TerminalOptions& options) {
+  Row row(kColumns);
   row[kScenario] = document::clean(s.scenario);
-  row[kVerdict] = word(s.verdict);
+  row[kVerdict] = paint(word(s.verdict), s.verdict, options);
   const std::vector<const MeasureResult*> measures = ordered_measures(s);
   if (measures.empty() || measures.front()->verdict == Verdict::kNone) {
     row[kMeasure] = "-";
@@ -47,15 +43,6 @@ Row row_of(const ScenarioResult& s) {
     fill(*measures.front(), row);
   }
   return row;
-}
-
-std::string line_of(const Row& row, const std::array<size_t, kColumns>& widths) {
-  std::string line;
-  for (size_t c = 0; c < kVerdict; ++c) {
-    const std::string padding(widths[c] - std::min(widths[c], width_of(row[c])), ' ');
-    verdict::append(line, kGaps[c], kRightAligned[c] ? padding : "", row[c], kRightAligned[c] ? "" : padding);
-  }
-  return verdict::concat(line, kGaps[kVerdict]);
 }
 
 // The scenario's own reason, then every failing or broken measure; of the inconclusive ones each reason once,
@@ -88,22 +75,15 @@ std::string reasons_of(const ScenarioResult& s, const TerminalOptions& options) 
 }  // namespace
 
 std::string scenario_table(const verdict::Run& run, const TerminalOptions& options) {
-  const Row titles = {"scenario", "worst measure", "value", "", "change", "allowed", "used", "verdict"};
   const std::vector<const ScenarioResult*> scenarios = ordered_scenarios(run);
-  std::vector<Row> rows = {titles};
-  for (const ScenarioResult* s : scenarios) rows.push_back(row_of(*s));
-  std::array<size_t, kColumns> widths = {};
-  for (const Row& row : rows) {
-    for (size_t c = 0; c < kColumns; ++c) {
-      const size_t width = width_of(row[c]);
-      if (width <= kWidestCell) widths[c] = std::max(widths[c], width);
-    }
-  }
-  std::string text = verdict::concat("  ", line_of(titles, widths), titles[kVerdict], "\n");
+  Table table(kLayout);
+  table.add({"scenario", "worst measure", "value", "", "change", "allowed", "used", "verdict"});
+  for (const ScenarioResult* s : scenarios) table.add(row_of(*s, options));
+  std::string text = verdict::concat("  ", table.line(0), "\n");
   for (size_t i = 0; i < scenarios.size(); ++i) {
     const ScenarioResult& s = *scenarios[i];
-    verdict::append(text, paint(mark(s.verdict), s.verdict, options), " ", line_of(rows[i + 1], widths),
-                    paint(word(s.verdict), s.verdict, options), "\n", reasons_of(s, options));
+    verdict::append(text, paint(mark(s.verdict), s.verdict, options), " ", table.line(i + 1), "\n",
+                    reasons_of(s, options));
   }
   return text;
 }
