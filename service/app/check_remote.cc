@@ -12,23 +12,26 @@ namespace brakeward::app {
 namespace {
 
 // The hash of a library as its folder has it, whatever stands in for its vehicle and baseline.
-absl::StatusOr<std::string> hash_of(const gate::Options& options, const gate::Session& session) {
-  if (options.load.vehicle_file.empty() && options.load.baseline_file.empty())
-    return gate::library_sha256(*session.library);
-  scenario::LoadOptions own;
-  own.recordings_folder = options.load.recordings_folder;
+absl::StatusOr<std::string> hash_of(const LibraryOptions& given, const scenario::Library& library) {
+  if (given.vehicle.empty() && given.baseline.empty()) return gate::library_sha256(library);
+  scenario::Library own = library;
   document::Faults faults;
-  const scenario::Library library = scenario::load_library(options.library, own, faults);
+  if (!given.vehicle.empty())
+    own.vehicle = scenario::load_document<v1::Vehicle>(own.folder / own.index.vehicle_file(), faults);
+  if (!given.baseline.empty()) {
+    own.baseline.reset();
+    if (const std::string& file = own.index.baseline_file(); !file.empty())
+      own.baseline = scenario::load_document<v1::Baseline>(own.folder / file, faults);
+  }
   if (!faults.empty()) return faults.status();
-  return gate::library_sha256(library);
+  return gate::library_sha256(own);
 }
 
 absl::StatusOr<rpc::RemoteCheck> request_of_folder(const ServerCheck& check) {
-  const gate::Options options = gate_options(check.library, check.calibration);
-  auto session = gate::open_session(options);
+  auto session = gate::open_session(gate_options(check.library, check.calibration));
   if (!session.ok()) return session.status();
   if (absl::Status status = gate::check_baseline(*session); !status.ok()) return status;
-  auto sha256 = hash_of(options, *session);
+  auto sha256 = hash_of(check.library, *session->library);
   if (!sha256.ok()) return sha256.status();
   rpc::RemoteCheck request;
   request.library = session->library->index.name();
