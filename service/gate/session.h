@@ -17,6 +17,7 @@ struct Session {
   scenario::Loaded<v1::Calibration> candidate;
   // The baseline's calibration, in the library; null where there is none, and the candidate stands in.
   const scenario::Loaded<v1::Calibration>* reference = nullptr;
+  bool baseline_fits = false;  // check_baseline() said so; check() then does not ask again
 };
 
 // Loads everything from files; all faults of all documents at once.

@@ -165,6 +165,7 @@ absl::StatusOr<gate::Session> prepare_check(const v1::CheckRequest& request, con
   if (const absl::Status fits = gate::check_baseline(*session); !fits.ok())
     return baseline_misfit(without_paths(*library, std::string(fits.message())),
                            without_paths(*library, session->library->baseline->file.string()));
+  session->baseline_fits = true;
   return session;
 }
 
