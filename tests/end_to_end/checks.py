@@ -5,6 +5,7 @@ import shutil
 import socket
 import subprocess
 import sys
+import time
 
 SKIPPED = 77
 
@@ -28,6 +29,22 @@ def free_ports(count):
     for listener in listeners:
         listener.close()
     return ports
+
+
+def poll(what, attempt, deadline_s):
+    """The first answer of attempt() that is true, where an OSError is none yet; after the deadline an error that names
+    what was waited for."""
+    end = time.monotonic() + deadline_s
+    while True:
+        try:
+            answer = attempt()
+        except OSError:
+            answer = None
+        if answer:
+            return answer
+        if time.monotonic() > end:
+            raise TimeoutError(f"no {what} within {deadline_s} s")
+        time.sleep(0.05)
 
 
 def run(command, deadline_s, environment=None, **more):

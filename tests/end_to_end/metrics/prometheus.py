@@ -12,7 +12,7 @@ import urllib.error
 import urllib.parse
 import urllib.request
 
-from started import Started, need, poll
+from started import DEADLINE_S, Started, need, poll
 
 # Loopback only: no proxy of the environment may come between.
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
@@ -71,7 +71,7 @@ class Prometheus(Started):
 
     def wait_for(self, expression):
         """The first answer to the query that has a series."""
-        return poll(f"answer to {expression}", lambda: self.query(expression))
+        return poll(f"answer to {expression}", lambda: self.query(expression), DEADLINE_S)
 
     def value(self, expression):
         """Value of a query that must have exactly one series."""

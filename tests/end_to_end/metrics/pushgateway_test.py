@@ -8,7 +8,7 @@ import subprocess
 import sys
 
 from prometheus import get
-from started import Started, need, poll
+from started import DEADLINE_S, Started, need, poll
 
 HOSTILE = 'b 2/"x"\\?#%41\n\u00e9'
 
@@ -53,7 +53,7 @@ def main():
 
     with gateway() as started:
         url = f"http://{started.address}"
-        poll("ready gateway", lambda: get(f"{url}/-/ready"))
+        poll("ready gateway", lambda: get(f"{url}/-/ready"), DEADLINE_S)
         for build, worse in (("b1", 0), (HOSTILE, 0.5)):
             done = push(peer, url + "/", build, worse)
             expect(f"push of {build}", (done.returncode, done.stdout, done.stderr), (0, "", ""))

@@ -6,24 +6,11 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import time
 
 sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-from checks import need  # noqa: F401
+from checks import need, poll  # noqa: F401
 
 DEADLINE_S = 60
-
-
-def poll(what, attempt, deadline_s=DEADLINE_S):
-    """The first answer of attempt() that is not None; an error that names what was waited for after the deadline."""
-    end = time.monotonic() + deadline_s
-    while True:
-        answer = attempt()
-        if answer is not None:
-            return answer
-        if time.monotonic() > end:
-            raise TimeoutError(f"no {what} within {deadline_s} s")
-        time.sleep(0.05)
 
 
 class Started:
@@ -47,7 +34,7 @@ class Started:
         with open(self.log, "w", encoding="utf-8") as log:
             self.process = subprocess.Popen(command, stdout=log, stderr=log, cwd=self.folder)
         try:
-            self.address = poll(f"address of {self.program}", self._address)
+            self.address = poll(f"address of {self.program}", self._address, DEADLINE_S)
         except BaseException:
             self.__exit__(None, None, None)
             raise

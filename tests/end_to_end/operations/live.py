@@ -14,7 +14,7 @@ import urllib.parse
 import urllib.request
 from pathlib import Path
 
-from operations import DEADLINE_S, SOURCE, free_ports, run
+from operations import DEADLINE_S, SOURCE, free_ports, poll, run
 
 # Loopback only: no proxy of the environment may come between.
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
@@ -23,21 +23,6 @@ _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 def get(url):
     with _OPENER.open(url, timeout=30) as answer:
         return answer.read().decode("utf-8")
-
-
-def poll(what, attempt, deadline_s=DEADLINE_S):
-    """The first answer of attempt() that is true; an error that names what was waited for after the deadline."""
-    end = time.monotonic() + deadline_s
-    while True:
-        try:
-            answer = attempt()
-        except OSError:
-            answer = None
-        if answer:
-            return answer
-        if time.monotonic() > end:
-            raise TimeoutError(f"no {what} within {deadline_s} s")
-        time.sleep(0.2)
 
 
 class Demo:
@@ -78,7 +63,7 @@ class Demo:
                 raise RuntimeError(f"{old} is not in {name}")
             file.write_text(text.replace(old, new), encoding="utf-8")
         self._run("service", self.program, "serve", "--config", "deploy/prometheus/demo_service.textproto")
-        poll("ready service", lambda: self._alive() and "ready: " in self.log("service"))
+        poll("ready service", lambda: self._alive() and "ready: " in self.log("service"), DEADLINE_S)
         self._run(
             "prometheus",
             "prometheus",
@@ -87,7 +72,7 @@ class Demo:
             "--storage.tsdb.path=out/prometheus",
             f"--web.listen-address=127.0.0.1:{web}",
         )
-        poll("first scrape", lambda: self._alive() and self.query('up{job="brakeward"} == 1'))
+        poll("first scrape", lambda: self._alive() and self.query('up{job="brakeward"} == 1'), DEADLINE_S)
 
     def _run(self, name, *command):
         with open(self.folder / f"{name}.log", "w", encoding="utf-8") as log:

@@ -8,8 +8,8 @@ import math
 import sys
 
 import dashboards
-from live import Demo, get, poll
-from operations import Checks, need
+from live import Demo, get
+from operations import DEADLINE_S, Checks, need, poll
 
 BUILDS = [f"northmoor-{n}" for n in range(1, 7)]
 
@@ -41,9 +41,9 @@ def check_alerts(checks, demo):
 
     drifted = sorted((labels["build"], labels["measure"]) for labels, _ in demo.query("brakeward_drift_ratio > 1"))
     checks.expect("the last build has drifted", ("northmoor-6", "front_share") in drifted, drifted)
-    poll(f"alert for each of {drifted} and for nothing else", lambda: firing() == drifted)
+    poll(f"alert for each of {drifted} and for nothing else", lambda: firing() == drifted, DEADLINE_S)
     others = 'ALERTS{alertname!="BrakewardDriftBeyondTolerance"}'
-    poll("end of what was pending before the builds were fed", lambda: not demo.query(others))
+    poll("end of what was pending before the builds were fed", lambda: not demo.query(others), DEADLINE_S)
 
 
 def chosen(demo, board):
@@ -93,10 +93,15 @@ def main():
         checks.expect("before the first build the page says so", "None yet." in nothing, nothing)
         status, said = demo.feed()
         checks.expect("the script ends with 0", status == 0, said)
-        poll("last build on the page of Prometheus", lambda: demo.query('brakeward_verdict{build="northmoor-6"}'))
+        poll(
+            "last build on the page of Prometheus",
+            lambda: demo.query('brakeward_verdict{build="northmoor-6"}'),
+            DEADLINE_S,
+        )
         poll(
             "second scrape after it",
             lambda: demo.query('sum(increase(brakeward_runs_finished_total{verdict="pass"}[60s])) > 4'),
+            DEADLINE_S,
         )
         check_results(checks, demo)
         check_alerts(checks, demo)

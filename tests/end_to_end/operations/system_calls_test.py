@@ -12,8 +12,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from live import poll
-from operations import DEADLINE_S, SOURCE, Checks, free_ports, need, run, skip
+from operations import DEADLINE_S, SOURCE, Checks, free_ports, need, poll, run, skip
 from systemd_test import setting
 
 
@@ -61,7 +60,7 @@ def traced(folder, program):
             stderr=file,
         )
     try:
-        poll("ready service", lambda: service.poll() is not None or "ready: " in out.read_text())
+        poll("ready service", lambda: service.poll() is not None or "ready: " in out.read_text(), DEADLINE_S)
         candidate = SOURCE / "scenarios/sorrel/calibrations/candidate_better.textproto"
         check = [program, "check", "--brief", "--server", f"127.0.0.1:{rpc}", "--library", "sorrel"]
         checked = run([*check, "--event-build", "t", "--calibration", candidate], DEADLINE_S)
