@@ -7,15 +7,11 @@
 #include "benchmark/service_load.h"
 #include "benchmark/service_load_service.h"
 #include "document/fault.h"
+#include "files.h"
 #include "scenario/library.h"
 
 namespace brakeward::benchmark {
 namespace {
-
-std::string read(const std::filesystem::path& file) {
-  std::ifstream in(file);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 std::string in_quotes(const std::filesystem::path& path) {
   return "'" + path.string() + "'";
@@ -32,14 +28,14 @@ std::string enlarged_library(const std::string& program, const TemporaryFolder& 
   if (!faults.empty()) return {};
   std::ofstream index(home / "library.textproto", std::ios::app);
   for (const auto& s : library.scenarios) {
-    const std::string line = "\nname: \"" + s.message.name() + "\"", text = read(s.file);
+    const std::string line = "\nname: \"" + s.message.name() + "\"", text = tests::read_file(s.file);
     const size_t at = text.find(line);
     if (at == std::string::npos) return {};
     for (int copy = 2; copy <= times; ++copy) {
       const std::string name = s.message.name() + "_" + std::to_string(copy);
       std::string changed = text;
       changed.replace(at, line.size(), "\nname: \"" + name + "\"");
-      std::ofstream(home / "scenarios" / (name + ".textproto")) << changed;
+      tests::write_file(home / "scenarios" / (name + ".textproto"), changed);
       index << "scenario_files: \"scenarios/" << name << ".textproto\"\n";
     }
   }

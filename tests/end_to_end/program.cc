@@ -8,8 +8,6 @@
 
 #include <cerrno>
 #include <cstdlib>
-#include <fstream>
-#include <iterator>
 #include <sstream>
 
 namespace brakeward::end_to_end {
@@ -107,19 +105,6 @@ bool is_installed(const std::string& program) {
   for (std::string folder; std::getline(folders, folder, ':');)
     if (::access((fs::path(folder) / program).c_str(), X_OK) == 0) return true;
   return false;
-}
-
-std::string read_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  EXPECT_TRUE(in.good()) << file;
-  return std::string(std::istreambuf_iterator<char>(in), {});
-}
-
-void write_file(const fs::path& file, const std::string& text) {
-  std::ofstream out(file, std::ios::binary | std::ios::trunc);
-  out << text;
-  out.close();
-  EXPECT_TRUE(out.good()) << file;
 }
 
 }  // namespace brakeward::end_to_end

@@ -1,10 +1,10 @@
 // Runs the program as a child process and keeps what it said.
 #pragma once
 
-#include <filesystem>
 #include <string>
 #include <vector>
 
+#include "files.h"
 #include "temporary_folder.h"
 
 namespace brakeward::end_to_end {
@@ -34,9 +34,8 @@ bool has_pseudo_terminals();
 // Is a program of that name in PATH?
 bool is_installed(const std::string& program);
 
-std::string read_file(const std::filesystem::path& file);
-void write_file(const std::filesystem::path& file, const std::string& text);
-
+using tests::read_file;
 using tests::TemporaryFolder;
+using tests::write_file;
 
 }  // namespace brakeward::end_to_end

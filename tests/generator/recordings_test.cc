@@ -1,11 +1,10 @@
 // The committed logs are what the generator makes, byte for byte, and their documents say so.
 #include <gtest/gtest.h>
 
-#include <fstream>
-#include <iterator>
 #include <set>
 
 #include "document/sha256.h"
+#include "files.h"
 #include "generator/cars.h"
 #include "generator/generator.h"
 #include "replay/plan.h"
@@ -29,18 +28,13 @@ std::vector<const DemoCar*> all_cars() {
   return all;
 }
 
-std::string bytes_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
 TEST_P(Recordings, AreMadeAnewByteForByte) {
   if (replay::kNumericsVersion != kLoggedWithNumerics)
     GTEST_SKIP() << "the logs were made with numerics " << kLoggedWithNumerics << "; they are data now";
   const auto logs = make_logs(library());
   ASSERT_TRUE(logs.ok()) << logs.status();
   for (const NamedLog& log : *logs) {
-    const std::string committed = bytes_of(library() / "recordings" / (log.name + ".csv"));
+    const std::string committed = tests::read_file(library() / "recordings" / (log.name + ".csv"));
     EXPECT_EQ(document::sha256_hex(committed), document::sha256_hex(log.csv))
         << log.name << ": run make_recordings and look at what changed";
   }
@@ -53,7 +47,7 @@ TEST_P(Recordings, DocumentsCarryTheHashOfTheirLog) {
     if (entry.path().extension() != ".textproto" || entry.path().stem() == "logger") continue;
     const auto doc = scenario::load_document<v1::Recording>(entry.path(), faults);
     ASSERT_TRUE(faults.empty()) << faults.render();
-    const std::string csv = bytes_of(library() / "recordings" / doc.message.file());
+    const std::string csv = tests::read_file(library() / "recordings" / doc.message.file());
     EXPECT_EQ(doc.message.file_sha256(), document::sha256_hex(csv)) << entry.path();
     named.insert(doc.message.name());
   }

@@ -2,8 +2,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <fstream>
+#include <sstream>
 
+#include "files.h"
 #include "gate/fit.h"
 #include "made_stops.h"
 
@@ -27,15 +28,15 @@ class FitFaults : public testing::Test {
 
   // The index without the lines that hold any of `words`.
   void drop_from_index(std::initializer_list<const char*> words) {
-    std::ifstream in(options_.library / "library.textproto");
+    const fs::path index = options_.library / "library.textproto";
+    std::istringstream in(tests::read_file(index));
     std::string kept, line;
     while (std::getline(in, line)) {
       bool keep = true;
       for (const char* w : words) keep = keep && line.find(w) == std::string::npos;
       if (keep) kept += line + "\n";
     }
-    in.close();
-    std::ofstream(options_.library / "library.textproto") << kept;
+    tests::write_file(index, kept);
   }
 
   void expect_refused(absl::StatusCode code, const char* text) {
@@ -77,11 +78,9 @@ TEST_F(FitFaults, AStopThatDoesNotSlowDown) {
 
 TEST_F(FitFaults, AStretchWithoutBraking) {
   const fs::path file = options_.library / "scenarios/one_x.textproto";
-  std::ifstream in(file);
-  std::string text((std::istreambuf_iterator<char>(in)), {});
-  in.close();
+  std::string text = tests::read_file(file);
   text.replace(text.find("end_s: 4"), 8, "end_s: 0.7");
-  std::ofstream(file) << text;
+  tests::write_file(file, text);
   expect_refused(absl::StatusCode::kInvalidArgument, "no straight braked part");
 }
 

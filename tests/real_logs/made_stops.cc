@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "compile/compile.h"
+#include "files.h"
 #include "replay/replay.h"
 #include "scenario/library.h"
 #include "signal/observables.h"
@@ -40,7 +41,7 @@ std::string number(double x) {
 
 void write(const fs::path& file, const std::string& text) {
   fs::create_directories(file.parent_path());
-  std::ofstream(file, std::ios::binary) << text;
+  tests::write_file(file, text);
 }
 
 std::string header(const char* proto, const char* message) {

@@ -5,9 +5,10 @@
 
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <regex>
+
+#include "files.h"
+#include "temporary_folder.h"
 
 namespace brakeward::demo {
 namespace {
@@ -27,27 +28,19 @@ std::string first_failure(const std::string& junit) {
   return "-";
 }
 
-std::string bytes_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
 }  // namespace
 
 Outcome check(const std::string& car, const std::string& calibration) {
   const fs::path library = fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / car;
-  std::string folder = (fs::temp_directory_path() / "brakeward-demo-XXXXXX").string();
-  EXPECT_NE(mkdtemp(folder.data()), nullptr);
-  const fs::path run = fs::path(folder) / "run.json", junit = fs::path(folder) / "run.xml";
+  const tests::TemporaryFolder folder;
+  const fs::path run = folder.file("run.json"), junit = folder.file("run.xml");
   const std::string command = std::string("'") + BRAKEWARD_PROGRAM + "' check --library '" +
                               library.string() + "' --calibration '" +
                               (library / "calibrations" / calibration).string() + ".textproto' --json '" +
                               run.string() + "' --junit '" + junit.string() + "' > /dev/null";
   const int status = std::system(command.c_str());
-  Outcome outcome{WIFEXITED(status) ? WEXITSTATUS(status) : -1, json::parse(bytes_of(run), nullptr, false),
-                  first_failure(bytes_of(junit))};
-  fs::remove_all(folder);
-  return outcome;
+  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, json::parse(tests::read_file(run), nullptr, false),
+          first_failure(tests::read_file(junit))};
 }
 
 Failures failures_of(const json& run) {

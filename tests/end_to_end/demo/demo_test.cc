@@ -4,9 +4,9 @@
 #include <gtest/gtest.h>
 
 #include <filesystem>
-#include <fstream>
 
 #include "end_to_end/demo/demo_check.h"
+#include "files.h"
 
 namespace brakeward::demo {
 namespace {
@@ -72,8 +72,7 @@ TEST_P(Demo, BetterPasses) {
 // The car's own tests hold the verdict of each: a new one has to be counted here and tested there.
 TEST_P(Demo, EveryBadCandidateIsCountedAndInTheReadme) {
   const fs::path library = fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / GetParam().name;
-  std::ifstream in(library / "README.md");
-  const std::string readme{std::istreambuf_iterator<char>(in), {}};
+  const std::string readme = tests::read_file(library / "README.md");
   size_t seen = 0;
   for (const auto& entry : fs::directory_iterator(library / "calibrations")) {
     const std::string name = entry.path().stem();

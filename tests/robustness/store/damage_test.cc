@@ -1,8 +1,7 @@
 // Files that were cut short or in which bytes were changed: told, or read rightly, but never believed.
-#include <fstream>
 #include <map>
-#include <sstream>
 
+#include "files.h"
 #include "store/concat.h"
 #include "unit/store/samples.h"
 
@@ -31,16 +30,13 @@ class Damage : public testing::Test {
       }
       ASSERT_THAT(store->put_baseline(sample_baseline(1)), Succeeds());
     }
-    std::ifstream stream(file_, std::ios::binary);
-    std::stringstream text;
-    text << stream.rdbuf();
-    good_ = text.str();
+    good_ = tests::read_file(file_);
     ASSERT_GT(good_.size(), 100'000u);
   }
 
   void write(const std::string& content) {
     for (const char* companion : {"-wal", "-shm"}) fs::remove(file_.string() + companion);
-    std::ofstream(file_, std::ios::binary | std::ios::trunc) << content;
+    tests::write_file(file_, content);
   }
 
   // Counts the status; it has to be OK or one that says that the file is bad.

@@ -4,8 +4,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <cstdlib>
-#include <fstream>
+#include "files.h"
+#include "temporary_folder.h"
 
 namespace brakeward::app {
 namespace {
@@ -16,18 +16,9 @@ using testing::HasSubstr;
 // A folder with a library folder and a configuration in it, gone when the test ends.
 class ServeConfigTest : public testing::Test {
  protected:
-  ServeConfigTest() {
-    std::string name = (fs::temp_directory_path() / "brakeward-test-XXXXXX").string();
-    EXPECT_NE(::mkdtemp(name.data()), nullptr);
-    folder_ = name;
-    fs::create_directory(folder_ / "car");
-  }
-  ~ServeConfigTest() override {
-    std::error_code ignored;
-    fs::remove_all(folder_, ignored);
-  }
+  ServeConfigTest() { fs::create_directory(folder_ / "car"); }
   void write(const std::string& name, const std::string& text) const {
-    std::ofstream(folder_ / name) << text;
+    tests::write_file(folder_ / name, text);
   }
   absl::StatusOr<ServeConfig> load(const std::string& text) const {
     write("service.textproto", "library_folders: \"car\"\n" + text);
@@ -35,7 +26,8 @@ class ServeConfigTest : public testing::Test {
   }
   std::string faults(const std::string& text) const { return std::string(load(text).status().message()); }
 
-  fs::path folder_;
+  const tests::TemporaryFolder home_;
+  const fs::path folder_ = home_.path();
 };
 
 TEST_F(ServeConfigTest, FillsInWhatTheSchemaSays) {

@@ -7,13 +7,12 @@
 
 #include <cctype>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <set>
 
 #include "document/describe.h"
 #include "document/schema.h"
+#include "files.h"
 
 namespace brakeward::document {
 namespace {
@@ -42,9 +41,7 @@ TEST(JsonSchema, PublishedFilesAreWhatTheProgramPrints) {
     const std::string name = snake(type->name());
     const std::filesystem::path path = folder / (name + ".schema.json");
     wanted.insert(path.filename());
-    std::ifstream file(path, std::ios::binary);
-    const std::string published(std::istreambuf_iterator<char>(file), {});
-    EXPECT_TRUE(published == json_schema(type))
+    EXPECT_TRUE(tests::read_file(path) == json_schema(type))
         << path << " is out of date; write it anew with `brakeward describe " << name << " --json-schema`";
   }
   std::set<std::string> there;

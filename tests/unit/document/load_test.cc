@@ -4,9 +4,10 @@
 #include <unistd.h>
 
 #include <filesystem>
-#include <fstream>
 
 #include "brakeward/v1/calibration.pb.h"
+#include "files.h"
+#include "temporary_folder.h"
 #include "unit/document/sample.h"
 
 namespace brakeward::document {
@@ -17,15 +18,8 @@ using testing::HasSubstr;
 
 class Load : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string pattern = (fs::temp_directory_path() / "brakeward-document-XXXXXX").string();
-    ASSERT_NE(mkdtemp(pattern.data()), nullptr);
-    folder_ = pattern;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
   fs::path write(const std::string& name, const std::string& text) {
-    std::ofstream(folder_ / name, std::ios::binary) << text;
+    tests::write_file(folder_ / name, text);
     return folder_ / name;
   }
 
@@ -39,7 +33,8 @@ class Load : public testing::Test {
     return faults.list[0].text;
   }
 
-  fs::path folder_;
+  const tests::TemporaryFolder home_;
+  const fs::path folder_ = home_.path();
 };
 
 TEST_F(Load, ReadsTextAndJson) {

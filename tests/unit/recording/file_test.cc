@@ -2,9 +2,10 @@
 #include <unistd.h>
 
 #include <filesystem>
-#include <fstream>
 
+#include "files.h"
 #include "logs.h"
+#include "temporary_folder.h"
 
 namespace brakeward::recording {
 namespace {
@@ -14,14 +15,8 @@ using ::testing::HasSubstr;
 
 class File : public ::testing::Test {
  protected:
-  void SetUp() override {
-    std::string pattern = ::testing::TempDir() + "recording_XXXXXX";
-    ASSERT_NE(mkdtemp(pattern.data()), nullptr);
-    folder_ = pattern;
-  }
-  void TearDown() override { std::filesystem::remove_all(folder_); }
-
-  std::filesystem::path folder_;
+  const tests::TemporaryFolder home_;
+  const std::filesystem::path folder_ = home_.path();
 };
 
 std::string message(const absl::StatusOr<Log>& log) {
@@ -30,7 +25,7 @@ std::string message(const absl::StatusOr<Log>& log) {
 
 TEST_F(File, IsRead) {
   const std::filesystem::path file = folder_ / "stop.csv";
-  std::ofstream(file) << "time,v,p\n0,36,1\n0.1,72,2\n";
+  tests::write_file(file, "time,v,p\n0,36,1\n0.1,72,2\n");
   const absl::StatusOr<Log> log = read_csv(file, small_map());
   ASSERT_TRUE(log.ok()) << log.status();
   EXPECT_EQ(log->file, file.string());
@@ -39,7 +34,7 @@ TEST_F(File, IsRead) {
 
 TEST_F(File, FaultsNameIt) {
   const std::filesystem::path file = folder_ / "stop.csv";
-  std::ofstream(file) << "time,v,p\n0,36,x\n0.1,72,2\n";
+  tests::write_file(file, "time,v,p\n0,36,x\n0.1,72,2\n");
   EXPECT_EQ(message(read_csv(file, small_map())),
             file.string() + ": line 2, column 'p' (3): 'x' is not a number");
 }
@@ -64,13 +59,13 @@ TEST_F(File, PipeIsNotWaitedFor) {
 
 TEST_F(File, Empty) {
   const std::filesystem::path file = folder_ / "empty.csv";
-  std::ofstream(file).flush();
+  tests::write_file(file, "");
   EXPECT_THAT(message(read_csv(file, small_map())), HasSubstr("is empty"));
 }
 
 TEST_F(File, LargerThanTheLimitIsRefusedUnread) {
   const std::filesystem::path file = folder_ / "large.csv";
-  std::ofstream(file).flush();
+  tests::write_file(file, "");
   std::filesystem::resize_file(file, kLargestFileBytes + 1);  // a hole: takes no room on disk
   EXPECT_EQ(
       message(read_csv(file, small_map())),

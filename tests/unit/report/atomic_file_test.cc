@@ -9,31 +9,18 @@
 #include <atomic>
 #include <csignal>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <thread>
+
+#include "files.h"
+#include "temporary_folder.h"
 
 namespace brakeward::report {
 namespace {
 
 namespace fs = std::filesystem;
 
-std::string content_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
 class AtomicFile : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string pattern = testing::TempDir() + "brakeward_XXXXXX";
-    ASSERT_NE(::mkdtemp(pattern.data()), nullptr);
-    folder_ = pattern;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
   // Names in the folder, sorted; shows what was left behind.
   std::vector<std::string> names() const {
     std::vector<std::string> found;
@@ -42,18 +29,19 @@ class AtomicFile : public testing::Test {
     return found;
   }
 
-  fs::path folder_;
+  const tests::TemporaryFolder home_;
+  const fs::path folder_ = home_.path();
 };
 
 TEST_F(AtomicFile, WritesAndReplacesWholeFiles) {
   const fs::path path = folder_ / "run.json";
   ASSERT_TRUE(write_file_atomically(path, std::string("a\0b", 3)).ok());
-  EXPECT_EQ(content_of(path), std::string("a\0b", 3));
+  EXPECT_EQ(tests::read_file(path), std::string("a\0b", 3));
   ASSERT_TRUE(write_file_atomically(path, "").ok());
-  EXPECT_EQ(content_of(path), "");
+  EXPECT_EQ(tests::read_file(path), "");
   const std::string large(3 << 20, 'x');
   ASSERT_TRUE(write_file_atomically(path, large).ok());
-  EXPECT_EQ(content_of(path), large);
+  EXPECT_EQ(tests::read_file(path), large);
   EXPECT_EQ(names(), std::vector<std::string>{"run.json"});
 }
 
@@ -73,18 +61,18 @@ TEST_F(AtomicFile, ANewFileObeysTheMaskAndAnOldOneKeepsItsMode) {
 
 TEST_F(AtomicFile, FollowsASymbolicLink) {
   fs::create_directory(folder_ / "real");
-  std::ofstream(folder_ / "real" / "run.json") << "old";
+  tests::write_file(folder_ / "real" / "run.json", "old");
   fs::create_symlink("real/run.json", folder_ / "latest.json");
   ASSERT_TRUE(write_file_atomically(folder_ / "latest.json", "new").ok());
   EXPECT_TRUE(fs::is_symlink(folder_ / "latest.json"));
-  EXPECT_EQ(content_of(folder_ / "real" / "run.json"), "new");
+  EXPECT_EQ(tests::read_file(folder_ / "real" / "run.json"), "new");
 }
 
 TEST_F(AtomicFile, LeavesAPipeAPipe) {
   const fs::path path = folder_ / "pipe";
   ASSERT_EQ(::mkfifo(path.c_str(), 0600), 0);
   std::string received;
-  std::thread reader([&] { received = content_of(path); });
+  std::thread reader([&] { received = tests::read_file(path); });
   EXPECT_TRUE(write_file_atomically(path, "through the pipe").ok());
   reader.join();
   EXPECT_EQ(received, "through the pipe");
@@ -104,12 +92,12 @@ TEST_F(AtomicFile, ErrorsNamePathCauseAndRemedyAndLeaveNothing) {
 
   const absl::Status folder = write_file_atomically(folder_, "x");
   EXPECT_NE(std::string(folder.message()).find("is a folder; name a file, not a folder"), std::string::npos);
-  std::ofstream(folder_ / "file") << "kept";
+  tests::write_file(folder_ / "file", "kept");
   const absl::Status below = write_file_atomically(folder_ / "file" / "run.json", "x");
   EXPECT_NE(std::string(below.message()).find("create the folder first"), std::string::npos);
   EXPECT_EQ(write_file_atomically("", "x").code(), absl::StatusCode::kInvalidArgument);
   EXPECT_EQ(names(), std::vector<std::string>{"file"});
-  EXPECT_EQ(content_of(folder_ / "file"), "kept");
+  EXPECT_EQ(tests::read_file(folder_ / "file"), "kept");
 }
 
 // The device that is always full: a write that fails half-way through says so.
@@ -133,7 +121,7 @@ TEST_F(AtomicFile, AWriteBrokenOffLeavesTheOldContent) {
   ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &before), 0);
   std::signal(SIGXFSZ, handler);
   EXPECT_NE(std::string(broken_off.message()).find("run.json: cannot be written"), std::string::npos);
-  EXPECT_EQ(content_of(path), "old");
+  EXPECT_EQ(tests::read_file(path), "old");
   EXPECT_EQ(names(), std::vector<std::string>{"run.json"});
 }
 
@@ -161,7 +149,7 @@ TEST_F(AtomicFile, AReaderNeverSeesHalf) {
   });
   int halves = 0;
   do {
-    const std::string seen = content_of(path);
+    const std::string seen = tests::read_file(path);
     halves += seen != a && seen != b;
   } while (!done);
   first.join();

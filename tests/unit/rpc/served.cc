@@ -4,8 +4,6 @@
 
 #include <chrono>
 #include <cstdio>
-#include <fstream>
-#include <iterator>
 #include <sstream>
 #include <thread>
 
@@ -17,18 +15,6 @@ namespace fs = std::filesystem;
 
 fs::path demo_library() {
   return fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / "sorrel";
-}
-
-std::string read_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  if (!in) std::abort();
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-void write_file(const fs::path& file, const std::string& text) {
-  std::ofstream out(file, std::ios::binary);
-  out << text;
-  if (!out.flush()) std::abort();
 }
 
 fs::path long_library(const TemporaryFolder& home, int scenarios) {

@@ -6,17 +6,18 @@
 #include <memory>
 #include <string>
 
+#include "files.h"
 #include "gate/desk.h"
 #include "rpc/server.h"
 #include "temporary_folder.h"
 
 namespace brakeward::rpc {
 
+using tests::read_file;
 using tests::TemporaryFolder;
+using tests::write_file;
 
 std::filesystem::path demo_library();
-std::string read_file(const std::filesystem::path& file);
-void write_file(const std::filesystem::path& file, const std::string& text);
 
 // A copy of the demo library named "long", without a baseline, whose one scenario stands in it many times
 // over.

@@ -4,9 +4,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <fstream>
-#include <sstream>
-
+#include "files.h"
 #include "store/concat.h"
 #include "unit/store/child.h"
 #include "unit/store/samples.h"
@@ -16,13 +14,6 @@ namespace {
 
 namespace fs = std::filesystem;
 using absl::StatusCode;
-
-std::string content_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
 
 class Open : public testing::Test {
  protected:
@@ -43,14 +34,14 @@ TEST_F(Open, ANewFileIsMarkedAsAStore) {
   EXPECT_EQ(look_up(file_, "PRAGMA user_version"), "1");
   EXPECT_EQ(look_up(file_, "PRAGMA journal_mode"), "wal");
   // https://www.sqlite.org/fileformat.html section 1.3 (MEMORY): magic at 0, application id big-endian at 68.
-  const std::string content = content_of(file_);
+  const std::string content = tests::read_file(file_);
   EXPECT_EQ(content.substr(0, 16), std::string("SQLite format 3\0", 16));
   EXPECT_EQ(content.substr(68, 4), "BwSt");
   EXPECT_FALSE(fs::exists(file_.string() + "-wal"));
 }
 
 TEST_F(Open, AnEmptyFileBecomesAStore) {
-  std::ofstream(file_).flush();
+  tests::write_file(file_, "");
   EXPECT_THAT(open(Access::kReadOnly),
               Fails(StatusCode::kFailedPrecondition, "nothing has been stored in it yet"));
   EXPECT_THAT(open(), Succeeds());
@@ -63,7 +54,7 @@ TEST_F(Open, WhatIsNotThere) {
   EXPECT_THAT(open_sqlite_store("", Access::kReadWrite), Fails(StatusCode::kInvalidArgument, "path"));
   file_ = folder_.path() / "none" / "history.db";
   EXPECT_THAT(open(), Fails(StatusCode::kNotFound, "/none; make it first"));
-  std::ofstream(folder_.path() / "plain") << "x";
+  tests::write_file(folder_.file("plain"), "x");
   file_ = folder_.path() / "plain" / "history.db";
   EXPECT_THAT(open(), Fails(StatusCode::kNotFound, "/plain; make it first"));
 }
@@ -101,32 +92,32 @@ TEST_F(Open, ThroughASymbolicLink) {
 
 TEST_F(Open, TheFileOfAnotherProgramIsLeftAlone) {
   edit(file_, "CREATE TABLE address (name TEXT); INSERT INTO address VALUES ('x')");
-  const std::string before = content_of(file_);
+  const std::string before = tests::read_file(file_);
   expect_refused_either_way(StatusCode::kFailedPrecondition, "is the file of another program");
   edit(folder_.path() / "b.db", "PRAGMA application_id = 7");
   file_ = folder_.path() / "b.db";
   expect_refused_either_way(StatusCode::kFailedPrecondition, "application id 0x00000007, not 0x42775374");
   file_ = folder_.file("history.db");
-  EXPECT_EQ(content_of(file_), before);
+  EXPECT_EQ(tests::read_file(file_), before);
 }
 
 TEST_F(Open, AnotherVersionIsLeftAlone) {
   ASSERT_THAT(open(), Succeeds());
   for (const char* version : {"2", "0", "-1"}) {
     edit(file_, concat("PRAGMA user_version = ", version));
-    const std::string before = content_of(file_);
+    const std::string before = tests::read_file(file_);
     expect_refused_either_way(
         StatusCode::kFailedPrecondition,
         concat("is a store of version ", version, ", this program knows version 1; use the"));
-    EXPECT_EQ(content_of(file_), before);
+    EXPECT_EQ(tests::read_file(file_), before);
   }
 }
 
 TEST_F(Open, WhatIsNoSqliteFile) {
-  std::ofstream(file_) << sample_bytes(5, 10'000);
-  const std::string before = content_of(file_);
+  tests::write_file(file_, sample_bytes(5, 10'000));
+  const std::string before = tests::read_file(file_);
   expect_refused_either_way(StatusCode::kFailedPrecondition, "is no SQLite file");
-  EXPECT_EQ(content_of(file_), before);
+  EXPECT_EQ(tests::read_file(file_), before);
 }
 
 TEST_F(Open, AStoreWithoutAllTablesIsDamaged) {
