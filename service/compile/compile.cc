@@ -84,6 +84,7 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   replay::ReplayPlan& plan = out.plan;
   plan.name = src.scenario.name();
   compile_plant(src.vehicle, src.scenario, plan.params.plant, plan.structure.plant);
+  if (absl::Status s = place_masses(src.vehicle, src.scenario, plan.params.plant); !s.ok()) return s;
   if (absl::Status s = check_bend(src, plan.structure.plant); !s.ok()) return s;
   out.context.tick_s = plan.structure.plant.tick_s;
   out.context.pressure_entry = plan.structure.plant.pressure_entry;

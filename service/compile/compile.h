@@ -31,8 +31,8 @@ struct CompiledScenario {
 };
 
 // InvalidArgument names scenario, address and remedy: a stretch outside its recording, a channel the entry
-// point needs that was not logged, a balance step or effort grade the calibration does not have, an input
-// without a request.
+// point needs that was not logged, a balance step or effort grade the calibration does not have, a place for
+// mass the vehicle does not have, an input without a request.
 absl::StatusOr<CompiledScenario> compile(const Sources& sources);
 
 // The same replay with the candidate's control parameters only; for tools that vary one thing.

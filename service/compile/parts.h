@@ -9,6 +9,10 @@ namespace brakeward::compile {
 void compile_plant(const v1::Vehicle& vehicle, const v1::Scenario& scenario, plant::PlantParams<double>& out,
                    plant::PlantStructure& structure);
 
+// Mass and centre of gravity with the scenario's masses at their places; as they are where it has none.
+absl::Status place_masses(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
+                          plant::PlantParams<double>& out);
+
 // Heat of a wheel brake.
 plant::HeatParams<double> brake_heat(const v1::WheelBrake& brake, const v1::Fluid& fluid);
 

@@ -7,9 +7,9 @@
 #include <string>
 #include <vector>
 
-#include "document/document.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "unit/compile/demo_sources.h"
 
 namespace brakeward::compile {
 namespace {
@@ -18,50 +18,8 @@ using recording::Signal;
 using testing::AllOf;
 using testing::HasSubstr;
 
-const std::string kCar = std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/";
-
-template <class Message>
-Message loaded(const std::string& file) {
-  Message m;
-  EXPECT_TRUE(document::load(kCar + file, &m).empty()) << file;
-  document::resolve_defaults(&m);
-  return m;
-}
-
-// The demo car with a scenario of the test's own.
-class Compile : public testing::Test {
+class Compile : public DemoSources {
  protected:
-  v1::Vehicle vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
-  v1::Calibration calibration = loaded<v1::Calibration>("calibrations/released.textproto");
-  v1::Calibration reference = calibration;
-  v1::Scenario scenario;
-  recording::Log log;
-
-  void SetUp() override {
-    scenario_from(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STEP
-                     synthetic { shape: SYNTHETIC_SHAPE_STEP control: REQUEST_CONTROL_HAND travel_mm: 20
-                                 onset_s: 0.5 hold_s: 1.0 }
-                     entry_point: ENTRY_POINT_REQUEST end_rule: END_RULE_END_OF_INPUT initial_speed_kph: 90
-                     road { friction_left { points { x: 0 y: 1 } } })");
-  }
-  void scenario_from(const std::string& text) {
-    scenario.Clear();
-    document::parse(text, "made.textproto", &scenario);
-    document::resolve_defaults(&scenario);
-  }
-  absl::StatusOr<CompiledScenario> compiled() {
-    return compile({vehicle, calibration, reference, scenario, &log});
-  }
-  CompiledScenario good() {
-    auto made = compiled();
-    EXPECT_TRUE(made.ok()) << made.status();
-    return made.ok() ? *made : CompiledScenario{};
-  }
-  std::string refusal() {
-    const auto made = compiled();
-    EXPECT_EQ(made.status().code(), absl::StatusCode::kInvalidArgument);
-    return std::string(made.status().message());
-  }
   // A 6 s log at 100 Hz: hand on from 1 s to 4 s at 20 mm, speed falling from 25 m/s, front pressure.
   void record() {
     scenario_from(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STRAIGHT_DRY
