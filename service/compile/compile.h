@@ -14,7 +14,8 @@
 
 namespace brakeward::compile {
 
-// What a plan is made of. Messages carry resolved defaults and have been checked.
+// What a plan is made of. Messages carry resolved defaults and have been checked, the vehicle by
+// check_vehicle too.
 struct Sources {
   const v1::Vehicle& vehicle;
   const v1::Calibration& calibration;  // replayed

@@ -26,8 +26,7 @@ absl::Status check_loaded(const v1::Scenario& s, double mass, double along, doub
     return bad(s, "masses", "they make the car's mass " + text + "; correct the masses");
   if (along <= 0 || along >= wheelbase)
     return bad(s, "masses",
-               "they put the centre of gravity " +
-                   document::with_unit(std::round(1000 * along) / 1000, "m") +
+               "they put the centre of gravity " + document::with_unit(std::round(1000 * along) / 1000, "m") +
                    " behind the front axle, not within 0 to " + document::with_unit(wheelbase, "m") +
                    ", the wheelbase; correct the masses, or their places in the vehicle document");
   if (const std::string text = out_of_range("cog_height_m", up); !text.empty())

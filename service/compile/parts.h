@@ -13,6 +13,9 @@ void compile_plant(const v1::Vehicle& vehicle, const v1::Scenario& scenario, pla
 absl::Status place_masses(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
                           plant::PlantParams<double>& out);
 
+// A tyre of either form.
+plant::TyreParams<double> tyre(const v1::Tyre& tyre);
+
 // Heat of a wheel brake.
 plant::HeatParams<double> brake_heat(const v1::WheelBrake& brake, const v1::Fluid& fluid);
 

@@ -9,25 +9,6 @@
 namespace brakeward::compile {
 namespace {
 
-plant::TyreParams<double> tyre(const v1::Tyre& t) {
-  return {t.nominal_load_n(),
-          t.p_cx1(),
-          t.p_dx1(),
-          t.p_dx2(),
-          t.p_ex1(),
-          t.p_ex2(),
-          t.p_ex3(),
-          t.p_kx1(),
-          t.p_kx2(),
-          t.p_kx3(),
-          t.rolling_radius_m(),
-          t.wheel_inertia_kgm2(),
-          t.relaxation_length_m(),
-          t.rolling_resistance_ratio(),
-          t.low_speed_damping_ns_per_m(),
-          t.has_lateral_friction_ratio() ? t.lateral_friction_ratio() : 1};
-}
-
 plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Fluid& fluid, int* pad_segments) {
   plant::BrakeParams<double> out{};
   out.torque_per_pascal = 2 * b.piston_area_cm2() * kSquareCentimetre * b.effective_radius_mm() * kMilli;

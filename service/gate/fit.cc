@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "compile/check_vehicle.h"
 #include "gate/fit_predict.h"
 #include "gate/fit_stops.h"
 #include "replay/replay.h"
@@ -174,6 +175,7 @@ absl::StatusOr<FitReport> fit_gain(const FitOptions& options) {
   if (absl::Status machine = replay::check_machine(); !machine.ok()) return machine;
   document::Faults faults;
   const scenario::Library library = scenario::load_library(options.library, options.load, faults);
+  if (faults.empty()) compile::check_vehicle(library.vehicle.message, library.vehicle.file.string(), faults);
   if (!faults.empty()) return faults.status();
   const auto stops = sample_stops(library, Assumption{options.lag_s});
   if (!stops.ok()) return stops.status();

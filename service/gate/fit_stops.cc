@@ -31,14 +31,24 @@ recording::Log lagged(const recording::Log& log, double lag_s) {
   return out;
 }
 
+// Peak friction at nominal load by this factor, its change with load as it was.
+void scale_peak(double factor, v1::Tyre& t) {
+  if (!t.has_coefficients_1987()) {
+    t.set_p_dx1(factor * t.p_dx1());
+    return;
+  }
+  v1::MagicFormula1987& m = *t.mutable_coefficients_1987();
+  const double falling = m.a1() * 1e-3 * t.nominal_load_n();  // D / F_z = a1 F_z + a2, F_z in kN
+  m.set_a2(factor * (falling + m.a2()) - falling);
+}
+
 v1::Vehicle assumed(const v1::Vehicle& vehicle, const Assumption& a) {
   v1::Vehicle out = vehicle;
   v1::Aero& aero = *out.mutable_aero();
   aero.set_drag_area_m2(a.drag_factor * aero.drag_area_m2());
   aero.set_front_downforce_area_m2(a.downforce_factor * aero.front_downforce_area_m2());
   aero.set_rear_downforce_area_m2(a.downforce_factor * aero.rear_downforce_area_m2());
-  for (v1::Tyre* t : {out.mutable_front_tyre(), out.mutable_rear_tyre()})
-    t->set_p_dx1(a.tyre_peak_factor * t->p_dx1());
+  for (v1::Tyre* t : {out.mutable_front_tyre(), out.mutable_rear_tyre()}) scale_peak(a.tyre_peak_factor, *t);
   if (!a.engine_braking) out.mutable_driveline()->set_engine_braking_nm(0);
   return out;
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "compile/check_vehicle.h"
 #include "gate/session.h"
 
 namespace brakeward::gate {
@@ -13,7 +14,10 @@ absl::StatusOr<std::shared_ptr<const HeldLibrary>> load_one(const std::filesyste
   how.recordings_folder = recordings_folder;
   document::Faults faults;
   auto library = std::make_shared<scenario::Library>(scenario::load_library(folder, how, faults));
-  if (faults.empty()) check_measure_names(*library, faults);
+  if (faults.empty()) {
+    compile::check_vehicle(library->vehicle.message, library->vehicle.file.string(), faults);
+    check_measure_names(*library, faults);
+  }
   const std::string& name = library->index.name();
   if (name.find('/') != std::string::npos)
     faults.add({(folder / "library.textproto").string(), 0, 0, "name",

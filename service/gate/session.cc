@@ -2,6 +2,7 @@
 
 #include <set>
 
+#include "compile/check_vehicle.h"
 #include "document/fault.h"
 #include "document/sha256.h"
 #include "scenario/references.h"
@@ -35,7 +36,10 @@ absl::StatusOr<Session> open_session(const Options& options) {
     faults.append(own);
     if (readable && faults.empty()) scenario::check_calibration(*library, s.candidate, faults);
   }
-  if (faults.empty()) check_measure_names(*library, faults);
+  if (faults.empty()) {
+    compile::check_vehicle(library->vehicle.message, library->vehicle.file.string(), faults);
+    check_measure_names(*library, faults);
+  }
   drop_repeats(faults);
   if (!faults.empty()) return faults.status();
   s.reference = reference_of(*library);
@@ -50,6 +54,7 @@ std::optional<Session> open_session(std::shared_ptr<const scenario::Library> lib
     if (given.vehicle) changed->vehicle = *std::move(given.vehicle);
     if (given.baseline) changed->baseline = std::move(given.baseline);
     scenario::check_references(*changed, faults);
+    compile::check_vehicle(changed->vehicle.message, changed->vehicle.file.string(), faults);
     library = std::move(changed);
   }
   Session s;

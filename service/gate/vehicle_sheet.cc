@@ -2,12 +2,12 @@
 
 #include <algorithm>
 
+#include "compile/check_vehicle.h"
 #include "compile/compile.h"
 #include "document/defaults.h"
 #include "gate/vehicle_sheet_car.h"
 #include "gate/vehicle_sheet_response.h"
 #include "scenario/library.h"
-#include "verdict/number.h"
 
 namespace brakeward::gate {
 namespace {
@@ -171,18 +171,6 @@ void fill_grades(const SheetCar& car, VehicleSheet& out) {
   }
 }
 
-absl::Status refuse(const std::string& address, const std::string& text) {
-  return absl::InvalidArgumentError(address + ": " + text);
-}
-
-absl::Status check_car(const v1::Vehicle& v) {
-  const double at = v.chassis().cog_behind_front_axle_m(), wheelbase = v.chassis().wheelbase_m();
-  if (at < wheelbase) return absl::OkStatus();
-  return refuse("chassis.cog_behind_front_axle_m",
-                verdict::format_number(at, 3) + " m, behind the rear axle; give less than the wheelbase, " +
-                    verdict::format_number(wheelbase, 3) + " m");
-}
-
 template <class List>
 bool has_name(const List& list, const std::string& name) {
   return std::any_of(list.begin(), list.end(), [&](const auto& item) { return item.name() == name; });
@@ -233,7 +221,6 @@ void fill_in_use(const v1::Vehicle& v, const SheetCar& car, const Distribution& 
 
 absl::StatusOr<VehicleSheet> make_vehicle_sheet(const v1::Vehicle& v, const v1::Calibration* c,
                                                 double cargo_kg) {
-  if (absl::Status s = check_car(v); !s.ok()) return s;
   v1::Scenario scenario = response_scenario(cargo_kg);
   const auto hardware = compiled(v, neutral_calibration(), scenario);
   if (!hardware.ok()) return hardware.status();
@@ -272,6 +259,7 @@ absl::StatusOr<VehicleSheet> load_vehicle_sheet(const std::filesystem::path& veh
   scenario::Loaded<v1::Calibration> calibration;
   const bool has_calibration = !calibration_file.empty();
   if (has_calibration) calibration = scenario::load_document<v1::Calibration>(calibration_file, faults);
+  if (faults.empty()) compile::check_vehicle(vehicle.message, vehicle_file.string(), faults);
   if (has_calibration && faults.empty())
     check_calibration(vehicle.message, calibration.message, calibration_file.string(), faults);
   if (!faults.empty()) return faults.status();

@@ -122,9 +122,8 @@ struct VehicleSheet {
 inline constexpr double kSheetSpeeds_mps[] = {50 / 3.6, 100 / 3.6, 200 / 3.6};
 inline constexpr double kResponseLimit_s = 2;
 
-// Of checked documents with defaults resolved; `calibration` may be null; cargo at the centre of gravity.
-// InvalidArgument where the document keeps the schema's rules and still describes no car that can be braked:
-// the centre of gravity not between the axles.
+// Of checked documents (the vehicle by compile::check_vehicle too) with defaults resolved; `calibration` may
+// be null; cargo at the centre of gravity. InvalidArgument where they cannot be replayed.
 absl::StatusOr<VehicleSheet> make_vehicle_sheet(const v1::Vehicle& vehicle,
                                                 const v1::Calibration* calibration, double cargo_kg = 0);
 

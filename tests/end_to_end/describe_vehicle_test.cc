@@ -37,6 +37,22 @@ TEST(DescribeVehicle, TellsEveryFault) {
   EXPECT_EQ(run({"describe", "vehicle", library.beside("none.textproto")}).exit_code, 65);
 }
 
+// Every value is in its range; together they make a tyre and a car that cannot be. A check says the same.
+TEST(DescribeVehicle, RefusesACarThatCannotBe) {
+  const LibraryCopy library;
+  library.set_value(library.vehicle(), "p_dx2", "-0.9");
+  library.set_value(library.vehicle(), "cog_behind_front_axle_m", "4");
+  for (const Outcome& outcome :
+       {run({"describe", "vehicle", library.vehicle()}),
+        run({"check", "--library", library.folder().string(), "--calibration", library.released()})}) {
+    EXPECT_EQ(outcome.exit_code, 65);
+    EXPECT_EQ(outcome.out, "");
+    expect_parts(outcome.err,
+                 {library.vehicle(), "front_tyre.p_dx2: peak friction is -", " N; it must be above 0",
+                  "chassis.cog_behind_front_axle_m: 4 m, behind the rear axle", "2.95 m"});
+  }
+}
+
 TEST(DescribeVehicle, RefusesWhatDoesNotGoTogether) {
   const LibraryCopy library;
   const struct {

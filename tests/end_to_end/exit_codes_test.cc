@@ -88,7 +88,9 @@ void break_tyres(const LibraryCopy& library) {
   library.change<v1::Vehicle>(library.vehicle(), [](v1::Vehicle& v) {
     v.mutable_chassis()->set_mass_kg(10000);
     v.mutable_front_tyre()->set_nominal_load_n(500);
+    v.mutable_front_tyre()->set_p_kx2(0);
     v.mutable_front_tyre()->set_p_kx3(2);
+    for (v1::Tyre* t : {v.mutable_front_tyre(), v.mutable_rear_tyre()}) t->set_p_dx2(0);
   });
 }
 

@@ -3,6 +3,7 @@
 #define BRAKEWARD_ISA isa_tyre_test
 #include <cmath>
 
+#include "compile/parts.h"
 #include "gtest/gtest.h"
 #include "reference/plant_run.h"
 
@@ -73,27 +74,62 @@ TEST(Tyre, TableA31Forces) {
   }
 }
 
-// Bakker, Nyborg, Pacejka, SAE 870421, braking force (coefficients verified in public codes; forces derived).
-// Its load dependence differs, so each load is expressed as the nominal one.
-TEST(Tyre, BrakingForcesOf1987) {
+// Bakker, Nyborg, Pacejka, SAE 870421 (1987), braking force: coefficients verified in several public codes;
+// factors and forces derived from them, printed to 0.1 N, four digits of E and five of B. One document serves
+// all loads, whatever its nominal load.
+class Form1987 : public testing::TestWithParam<double> {
+ protected:
+  Tyre tyre() const {
+    v1::Tyre doc;
+    doc.set_nominal_load_n(GetParam());
+    v1::MagicFormula1987& m = *doc.mutable_coefficients_1987();
+    m.set_a1(-21.3);
+    m.set_a2(1144);
+    m.set_a3(49.6);
+    m.set_a4(226);
+    m.set_a5(0.069);
+    m.set_a6(-0.006);
+    m.set_a7(0.056);
+    m.set_a8(0.486);
+    m.set_c(1.65);
+    Tyre t = table_a31();
+    const plant::TyreParams<double> made = compile::tyre(doc);
+    const double radius = t.params.radius, relaxation = t.params.relaxation, inertia = t.params.inertia;
+    t.params = made;
+    t.params.radius = radius;
+    t.params.relaxation = relaxation;
+    t.params.inertia = inertia;
+    return t;
+  }
+};
+
+TEST_P(Form1987, PassesThePublishedPoints) {
   const double kappa[] = {.02, .05, .10, .20, .50, 1.0};
   const struct {
-    double load, d, e, slope, peak, force[6];
-  } rows[] = {{2000, 2202.8, .5740, 566.56, .1186, {1037.5, 1878.1, 2191.8, 2121.4, 1779.0, 1530.8}},
-              {4000, 4235.2, .6140, 1288.16, .1035, {2281.8, 3823.7, 4234.4, 4014.8, 3354.2, 2898.6}},
-              {6000, 6097.2, .6060, 2076.60, .0918, {3580.8, 5687.1, 6090.6, 5667.0, 4691.8, 4071.7}},
-              {8000, 7788.8, .5500, 2868.85, .0814, {4852.9, 7429.8, 7736.3, 7027.2, 5746.1, 5023.3}}};
+    double load, b, d, e, slope, peak, force[6];
+  } rows[] = {
+      {2000, .15588, 2202.8, .5740, 566.56, .1186, {1037.5, 1878.1, 2191.8, 2121.4, 1779.0, 1530.8}},
+      {4000, .18434, 4235.2, .6140, 1288.16, .1035, {2281.8, 3823.7, 4234.4, 4014.8, 3354.2, 2898.6}},
+      {6000, .20641, 6097.2, .6060, 2076.60, .0918, {3580.8, 5687.1, 6090.6, 5667.0, 4691.8, 4071.7}},
+      {8000, .22323, 7788.8, .5500, 2868.85, .0814, {4852.9, 7429.8, 7736.3, 7027.2, 5746.1, 5023.3}}};
+  const Tyre t = tyre();
   for (const auto& row : rows) {
-    Tyre t = table_a31();
-    t.params.nominal_load = row.load;
-    t.params.c = 1.65;
-    t.params.d1 = row.d / row.load;
-    t.params.e1 = row.e;
-    t.params.k1 = 100 * row.slope / row.load;
-    for (int i = 0; i < 6; ++i) EXPECT_NEAR(t.force(kappa[i], row.load), row.force[i], 0.15) << row.load;
-    EXPECT_NEAR(-t.peak_slip(row.load), row.peak, 6e-5);
+    const auto& p = t.params;
+    const double df = row.load / p.nominal_load - 1;
+    const double stiffness = t.at(0, row.load).stiffness[0];
+    EXPECT_NEAR(row.load * (p.d1 + p.d2 * df), row.d, 0.05) << row.load;
+    EXPECT_NEAR(p.e1 + p.e2 * df + p.e3 * df * df, row.e, 5e-5) << row.load;
+    EXPECT_NEAR(stiffness / 100, row.slope, 0.005) << row.load;
+    EXPECT_NEAR(stiffness / 100 / (p.c * row.d), row.b, 1e-5) << row.load;
+    EXPECT_NEAR(-t.peak_slip(row.load), row.peak, 6e-5) << row.load;
+    for (int i = 0; i < 6; ++i) {
+      EXPECT_NEAR(t.force(kappa[i], row.load), row.force[i], 0.06) << row.load << " at " << kappa[i];
+      EXPECT_EQ(t.force(-kappa[i], row.load), -t.force(kappa[i], row.load));
+    }
   }
 }
+
+INSTANTIATE_TEST_SUITE_P(NominalLoad, Form1987, testing::Values(2500, 4000, 6500));
 
 // Constant-coefficient sets used in teaching (memory; forces per load derived).
 TEST(Tyre, TeachingSets) {

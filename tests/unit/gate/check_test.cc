@@ -217,7 +217,9 @@ TEST(ReplayScenario, TellsOfABrokenReplay) {
   copy.change<v1::Vehicle>(copy.vehicle(), [](v1::Vehicle& v) {
     v.mutable_chassis()->set_mass_kg(10000);
     v.mutable_front_tyre()->set_nominal_load_n(500);
+    v.mutable_front_tyre()->set_p_kx2(0);
     v.mutable_front_tyre()->set_p_kx3(2);
+    for (v1::Tyre* t : {v.mutable_front_tyre(), v.mutable_rear_tyre()}) t->set_p_dx2(0);
   });
   const auto outcome = replay_scenario(options_for(copy), "step_hand");
   ASSERT_TRUE(outcome.ok()) << outcome.status();

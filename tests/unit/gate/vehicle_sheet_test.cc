@@ -66,8 +66,8 @@ TEST(VehicleSheet, RefusesChoicesTheCalibrationDoesNotHave) {
 TEST(VehicleSheet, RefusesACentreOfGravityBehindTheRearAxle) {
   const LibraryCopy copy;
   copy.set_value(copy.vehicle(), "cog_behind_front_axle_m", "3.1");
-  expect_parts(refusal(copy.vehicle()), {copy.vehicle() + ": chassis.cog_behind_front_axle_m: 3.100 m",
-                                         "less than the wheelbase, 2.950 m"});
+  expect_parts(refusal(copy.vehicle()), {copy.vehicle() + ": chassis.cog_behind_front_axle_m: 3.1 m",
+                                         "less than the wheelbase, 2.95 m"});
 }
 
 TEST(VehicleSheet, SaysWhatItCannotSay) {

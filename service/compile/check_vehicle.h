@@ -1,0 +1,18 @@
+// What the schema cannot say about a car: values that are each in range and together make none.
+#pragma once
+
+#include <string>
+
+#include "brakeward/v1/vehicle.pb.h"
+#include "document/fault.h"
+
+namespace brakeward::compile {
+
+// Adds a fault for each, `file` as in Fault. The document keeps the schema; defaults are resolved.
+//   chassis    the centre of gravity lies between the axles
+//   tyres      exactly one of the two forms of the Magic Formula is given, and at every load up to the car's
+//              whole weight on one wheel peak friction is above 0, slip stiffness rises with load and a
+//              locked wheel still brakes
+void check_vehicle(const v1::Vehicle& vehicle, const std::string& file, document::Faults& faults);
+
+}  // namespace brakeward::compile
