@@ -1,9 +1,11 @@
 #include "compile/compile.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "compile/parts.h"
 #include "compile/units.h"
+#include "document/schema.h"
 
 namespace brakeward::compile {
 namespace {
@@ -60,24 +62,9 @@ absl::Status bad(const v1::Scenario& scenario, const std::string& address, const
   return absl::InvalidArgumentError("scenario " + scenario.name() + ": " + address + ": " + text);
 }
 
-namespace {
-
-// A road that bends or banks needs what the load transfer across the car is made of.
-absl::Status check_bend(const Sources& src, const plant::PlantStructure& st) {
-  if (!st.lateral) return absl::OkStatus();
-  const v1::Chassis& c = src.vehicle.chassis();
-  const char* missing = !c.has_front_track_width_m()        ? "front_track_width_m"
-                        : !c.has_rear_track_width_m()       ? "rear_track_width_m"
-                        : !c.has_front_roll_share_percent() ? "front_roll_share_percent"
-                                                            : nullptr;
-  if (missing == nullptr) return absl::OkStatus();
-  return bad(src.scenario,
-             src.scenario.road().path_curvature().points_size() > 0 ? "road.path_curvature" : "road.banking",
-             "the road bends or banks, but vehicle \"" + src.vehicle.name() + "\" has no chassis." + missing +
-                 "; set it in the vehicle document");
+std::string rounded(double value, const char* unit) {
+  return document::with_unit(std::round(1000 * value) / 1000, unit);
 }
-
-}  // namespace
 
 absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   CompiledScenario out{};
@@ -85,7 +72,9 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   plan.name = src.scenario.name();
   compile_plant(src.vehicle, src.scenario, plan.params.plant, plan.structure.plant);
   if (absl::Status s = place_masses(src.vehicle, src.scenario, plan.params.plant); !s.ok()) return s;
-  if (absl::Status s = check_bend(src, plan.structure.plant); !s.ok()) return s;
+  if (absl::Status s = check_road(src.vehicle, src.scenario, plan.params.plant, plan.structure.plant);
+      !s.ok())
+    return s;
   out.context.tick_s = plan.structure.plant.tick_s;
   out.context.pressure_entry = plan.structure.plant.pressure_entry;
   out.context.ends_standing = src.scenario.end_rule() == v1::END_RULE_STANDSTILL;

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <cmath>
 
 #include "compile/parts.h"
 #include "document/schema.h"
@@ -17,8 +16,7 @@ std::string names_of(const v1::Vehicle& v) {
 std::string out_of_range(const char* field, double value) {
   const v1::Quantity& q = *document::quantity_of(v1::Chassis::descriptor()->FindFieldByName(field));
   if (value >= q.minimum() && value <= q.maximum()) return "";
-  return document::with_unit(std::round(1000 * value) / 1000, q.unit()) + ", not within " +
-         document::range_text(q);
+  return rounded(value, q.unit().c_str()) + ", not within " + document::range_text(q);
 }
 
 absl::Status check_loaded(const v1::Scenario& s, double mass, double along, double up, double wheelbase) {
@@ -26,7 +24,7 @@ absl::Status check_loaded(const v1::Scenario& s, double mass, double along, doub
     return bad(s, "masses", "they make the car's mass " + text + "; correct the masses");
   if (along <= 0 || along >= wheelbase)
     return bad(s, "masses",
-               "they put the centre of gravity " + document::with_unit(std::round(1000 * along) / 1000, "m") +
+               "they put the centre of gravity " + rounded(along, "m") +
                    " behind the front axle, not within 0 to " + document::with_unit(wheelbase, "m") +
                    ", the wheelbase; correct the masses, or their places in the vehicle document");
   if (const std::string text = out_of_range("cog_height_m", up); !text.empty())

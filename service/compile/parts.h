@@ -13,6 +13,16 @@ void compile_plant(const v1::Vehicle& vehicle, const v1::Scenario& scenario, pla
 absl::Status place_masses(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
                           plant::PlantParams<double>& out);
 
+// Friction, heights and course of the road.
+void road(const v1::Road& road, plant::RoadParams<double>& out, plant::PlantStructure& structure);
+
+// Does the vehicle, loaded as in `car`, have what the road asks for?
+absl::Status check_road(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
+                        const plant::PlantParams<double>& car, const plant::PlantStructure& structure);
+
+// "1.234 kg": a number worked out, to three decimals.
+std::string rounded(double value, const char* unit);
+
 // A tyre of either form.
 plant::TyreParams<double> tyre(const v1::Tyre& tyre);
 

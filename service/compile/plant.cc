@@ -4,7 +4,6 @@
 #include "compile/curve.h"
 #include "compile/parts.h"
 #include "compile/units.h"
-#include "math/elementary.h"
 
 namespace brakeward::compile {
 namespace {
@@ -60,41 +59,9 @@ void driveline(const v1::Driveline& d, plant::PlantParams<double>& out) {
   out.traction_limit = d.traction_limit_n();
 }
 
-constexpr double kPerKilometre = 1e-3;
-
-// Burckhardt's coefficients, as found in public codes; the cobbles' last digits from memory. Greatest mu at
-// s = ln(c1 c2 / c3) / c2, or at lock where c3 is 0.
-plant::SurfaceParams<double> surface(v1::Surface named) {
-  struct {
-    v1::Surface name;
-    double c1, c2, c3;
-  } constexpr kTable[] = {{v1::SURFACE_DRY_ASPHALT, 1.2801, 23.99, 0.52},
-                          {v1::SURFACE_WET_ASPHALT, 0.857, 33.822, 0.347},
-                          {v1::SURFACE_DRY_CONCRETE, 1.1973, 25.168, 0.5373},
-                          {v1::SURFACE_DRY_COBBLES, 1.3713, 6.4565, 0.6691},
-                          {v1::SURFACE_WET_COBBLES, 0.4004, 33.7080, 0.1204},
-                          {v1::SURFACE_SNOW, 0.1946, 94.129, 0.0646},
-                          {v1::SURFACE_ICE, 0.05, 306.39, 0}};
-  plant::SurfaceParams<double> out{};
-  for (const auto& row : kTable) {
-    if (row.name != named) continue;
-    const double at = row.c3 > 0 ? std::min(1.0, math::logarithm(row.c1 * row.c2 / row.c3) / row.c2) : 1;
-    out = {row.c1, row.c2, row.c3, row.c1 * (1 - math::exponential(-row.c2 * at)) - row.c3 * at};
-  }
-  return out;
-}
-
-void road(const v1::Road& r, plant::RoadParams<double>& out, plant::PlantStructure& st) {
-  out.friction[0] = engine_curve(r.friction_left(), 1, 1, 1, &st.friction_segments);
-  out.friction[1] = engine_curve(r.has_friction_right() ? r.friction_right() : r.friction_left(), 1, 1, 1,
-                                 &st.friction_segments);
-  out.grade = engine_curve(r.grade(), 1, kPercent, 0, &st.grade_segments);
-  out.banking = engine_curve(r.banking(), 1, kPercent, 0, &st.banking_segments);
-  out.vertical_curvature = engine_curve(r.vertical_curvature(), 1, kPerKilometre, 0, &st.vertical_segments);
-  out.path_curvature = engine_curve(r.path_curvature(), 1, kPerKilometre, 0, &st.path_segments);
-  st.lateral = r.banking().points_size() > 0 || r.path_curvature().points_size() > 0;
-  st.exponential = r.surface() != v1::SURFACE_UNSPECIFIED;
-  if (st.exponential) out.surface = surface(r.surface());
+plant::SuspensionParams<double> suspension(const v1::Suspension& s) {
+  return {s.unsprung_mass_kg(), s.wheel_rate_n_per_mm() / kMilli, s.damping_ns_per_m(),
+          s.tyre_stiffness_n_per_mm() / kMilli};
 }
 
 }  // namespace
@@ -127,6 +94,8 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.actuator[signal::kFront] = actuator(v.front_actuator(), v.tick_ms());
   out.actuator[signal::kRear] = actuator(v.rear_actuator(), v.tick_ms());
   out.sensor = sensors(v.sensors());
+  out.suspension[signal::kFront] = suspension(v.front_suspension());
+  out.suspension[signal::kRear] = suspension(v.rear_suspension());
   road(s.road(), out.road, st);
   driveline(v.driveline(), out);
   out.ambient = s.ambient_celsius();

@@ -17,7 +17,8 @@ namespace {
 bool share_batch(const Structure& a, const Structure& b) {
   return a.plant.tick_s == b.plant.tick_s && a.plant.substeps == b.plant.substeps &&
          a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks &&
-         a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential;
+         a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential &&
+         a.plant.bumps == b.plant.bumps;
 }
 
 void widen(Structure& s, const Structure& other) {
@@ -28,6 +29,7 @@ void widen(Structure& s, const Structure& other) {
   grow(s.plant.banking_segments, other.plant.banking_segments);
   grow(s.plant.vertical_segments, other.plant.vertical_segments);
   grow(s.plant.path_segments, other.plant.path_segments);
+  grow(s.plant.bump_segments, other.plant.bump_segments);
   grow(s.control.hand_segments, other.control.hand_segments);
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);

@@ -63,6 +63,14 @@ struct SurfaceParams {
   Real peak;        // 1, greatest mu
 };
 
+// One wheel on its springs.
+template <class Real>
+struct SuspensionParams {
+  Real unsprung_mass;  // kg
+  Real rate, damping;  // N/m and N s/m, of the suspension at the wheel
+  Real tyre_rate;      // N/m, vertical
+};
+
 template <class Real>
 struct RoadParams {
   math::Curve<Real> friction[2];         // left, right; factor over distance in m
@@ -70,6 +78,7 @@ struct RoadParams {
   math::Curve<Real> banking;             // fall over run to the right, over distance in m
   math::Curve<Real> vertical_curvature;  // 1/m, positive in a dip, over distance in m
   math::Curve<Real> path_curvature;      // 1/m, positive to the left, over distance in m
+  math::Curve<Real> bump[2];             // left, right; m of height over distance in m
   SurfaceParams<Real> surface;           // in place of the tyres' own curve where the structure says so
 };
 
@@ -90,6 +99,7 @@ struct PlantParams {
   BrakeParams<Real> brake[signal::kAxles];
   ActuatorParams<Real> actuator[signal::kAxles];
   SensorParams<Real> sensor;
+  SuspensionParams<Real> suspension[signal::kAxles];
   RoadParams<Real> road;
   Real
       driven_share[signal::kAxles];  // share of the traction at one wheel of the axle; sums to 1 over the car

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/plant/bumps.inl.h"
 #include "model/plant/constants.inl.h"
 #include "model/plant/heat.inl.h"
 #include "model/plant/hydraulics.inl.h"
@@ -30,6 +31,7 @@ struct PlantState {
   Real transfer;       // N, load moved to the front axle
   Real transfer_rate;  // N/s
   HydraulicState<Real> hydraulics;
+  BumpState<Real> bumps[signal::kWheels];  // moved only where the road has bumps
 };
 
 template <class Real>
@@ -45,6 +47,7 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, P
     start_heat(car.start_disc[signal::axle_of(w)], car.ambient, s.heat[w]);
   }
   s.ticks_unheated = 0;
+  start_bumps(car, s.bumps);
   for (int a = 0; a < signal::kAxles; ++a) {
     s.hydraulics.caliper[a] = caliper_at(car.brake[a], k.axle[a], Real(0.0));
     s.hydraulics.actuator[a] = Real(0.0);
@@ -191,6 +194,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     const Road<Real> road = road_at(car, st, s.distance);
     const Midway<Real> mid = foresee(s, h);
     loads = wheel_loads(car, k, st, mid.speed, mid.transfer, road);
+    if (st.bumps) step_bumps(car, k, st, fma(0.5 * h, s.speed, s.distance), h, s.bumps, loads);
     if (st.pressure_entry) {
       for (int a = 0; a < signal::kAxles; ++a) pressure[a] = driver.line_pressure[a];
     } else {

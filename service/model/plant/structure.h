@@ -16,6 +16,8 @@ struct PlantStructure {
   int banking_segments = 0;
   int vertical_segments = 0;
   int path_segments = 0;
+  bool bumps = false;  // the road has heights, and the wheels move on their springs
+  int bump_segments = 0;
 };
 
 }  // namespace brakeward::plant

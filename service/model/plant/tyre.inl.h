@@ -92,8 +92,8 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
 
 // Magic Formula (Pacejka 2006, 4.3.2): F = D sin(C atan(Bk - E (Bk - atan Bk))), D = mu F_z (d1 + d2 df),
 // K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K, and so
-// does what a bend takes of it. Without a bend both wheels of an axle carry the same and share their shape.
-// Written stage by stage over the wheels: the loop is bound by latency as well as by divisions.
+// does what a bend takes of it. Without bends and bumps both wheels of an axle carry the same and share their
+// shape. Written stage by stage over the wheels: the loop is bound by latency as well as by divisions.
 template <class Real>
 BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                               const PlantStructure& st, const Real (&slip)[signal::kWheels],
@@ -104,8 +104,9 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
   TyreShape<Real> shape[n];
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
-    shape[w] = w % 2 == 0 || st.lateral ? shape_of(car.tyre[a], k.axle[a].per_nominal_load, loads.load[w])
-                                        : shape[w - 1];
+    shape[w] = w % 2 == 0 || st.lateral || st.bumps
+                   ? shape_of(car.tyre[a], k.axle[a].per_nominal_load, loads.load[w])
+                   : shape[w - 1];
   }
   Real peak[n], steepness[n], per_steepness[n], x[n], inner[n], outer[n];
   TyreForces<Real> out;

@@ -9,6 +9,7 @@
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "math/curve.h"
 #include "unit/compile/demo_sources.h"
 
 namespace brakeward::compile {
@@ -263,6 +264,35 @@ TEST_F(Compile, ABendNeedsTheTrackWidths) {
   EXPECT_DOUBLE_EQ(c.plan.params.plant.road.path_curvature.y0, 0.008);
   EXPECT_DOUBLE_EQ(c.plan.params.plant.roll_share[signal::kRear], 0.4);
   EXPECT_DOUBLE_EQ(c.plan.params.plant.tyre[signal::kFront].lateral_ratio, 1);
+}
+
+TEST_F(Compile, ARoadWithBumpsNeedsWheelsOnSprings) {
+  EXPECT_FALSE(good().plan.structure.plant.bumps);
+  document::parse("points { x: 10 y: 0 } points { x: 10.5 y: 40 }", "made",
+                  scenario.mutable_road()->mutable_bump_right());
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("road.bump_right: the road has bumps"), HasSubstr("\"sorrel\""),
+                               HasSubstr("front_suspension")));
+  v1::Suspension& s = *vehicle.mutable_front_suspension();
+  s.set_unsprung_mass_kg(45);
+  s.set_wheel_rate_n_per_mm(28);
+  s.set_damping_ns_per_m(2500);
+  s.set_tyre_stiffness_n_per_mm(220);
+  EXPECT_THAT(refusal(), HasSubstr("rear_suspension"));
+  *vehicle.mutable_rear_suspension() = s;
+  const auto c = good();
+  EXPECT_TRUE(c.plan.structure.plant.bumps);
+  const auto& p = c.plan.params.plant;
+  EXPECT_DOUBLE_EQ(p.suspension[signal::kRear].tyre_rate, 220e3);
+  EXPECT_DOUBLE_EQ(p.suspension[signal::kFront].rate, 28e3);
+  EXPECT_NEAR(math::value(p.road.bump[1], c.plan.structure.plant.bump_segments, 12), 0.04, 1e-15);
+  EXPECT_EQ(math::value(p.road.bump[0], c.plan.structure.plant.bump_segments, 12), 0);
+  *scenario.mutable_road()->mutable_bump_left() = scenario.road().bump_right();
+  scenario.mutable_road()->clear_bump_right();
+  EXPECT_NEAR(good().plan.params.plant.road.bump[1].slope[0], 0.08, 1e-12);
+  vehicle.mutable_rear_suspension()->set_unsprung_mass_kg(300);
+  vehicle.mutable_chassis()->set_mass_kg(900);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("road.bump_left"), HasSubstr("210.508 kg"),
+                               HasSubstr("rear_suspension.unsprung_mass_kg as 300 kg")));
 }
 
 TEST_F(Compile, ANamedSurfaceTakesThePlaceOfTheTyresCurve) {
