@@ -13,6 +13,7 @@ namespace brakeward::compile {
 //   tyres      exactly one of the two forms of the Magic Formula is given, and at every load up to the car's
 //              whole weight on one wheel peak friction is above 0, slip stiffness rises with load and a
 //              locked wheel still brakes
+//   driveline  a differential has wheels to join
 void check_vehicle(const v1::Vehicle& vehicle, const std::string& file, document::Faults& faults);
 
 }  // namespace brakeward::compile

@@ -20,6 +20,14 @@ void road(const v1::Road& road, plant::RoadParams<double>& out, plant::PlantStru
 absl::Status check_road(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
                         const plant::PlantParams<double>& car, const plant::PlantStructure& structure);
 
+// Which wheels the engine turns.
+bool drives_front(const v1::Driveline& driveline);
+bool drives_rear(const v1::Driveline& driveline);
+
+// What turns and joins the wheels.
+void driveline(const v1::Driveline& driveline, plant::PlantParams<double>& out,
+               plant::PlantStructure& structure);
+
 // "1.234 kg": a number worked out, to three decimals.
 std::string rounded(double value, const char* unit);
 

@@ -49,16 +49,6 @@ plant::SensorParams<double> sensors(const v1::Sensors& s) {
   return out;
 }
 
-void driveline(const v1::Driveline& d, plant::PlantParams<double>& out) {
-  const bool front = d.layout() != v1::DRIVE_LAYOUT_REAR, rear = d.layout() != v1::DRIVE_LAYOUT_FRONT;
-  const double share = front && rear ? 0.25 : 0.5;
-  out.driven_share[signal::kFront] = front ? share : 0;
-  out.driven_share[signal::kRear] = rear ? share : 0;
-  out.engine_braking = d.engine_braking_nm();
-  out.engine_braking_fade = d.engine_braking_fade_kph() * kKph;
-  out.traction_limit = d.traction_limit_n();
-}
-
 plant::SuspensionParams<double> suspension(const v1::Suspension& s) {
   return {s.unsprung_mass_kg(), s.wheel_rate_n_per_mm() / kMilli, s.damping_ns_per_m(),
           s.tyre_stiffness_n_per_mm() / kMilli};
@@ -97,7 +87,7 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.suspension[signal::kFront] = suspension(v.front_suspension());
   out.suspension[signal::kRear] = suspension(v.rear_suspension());
   road(s.road(), out.road, st);
-  driveline(v.driveline(), out);
+  driveline(v.driveline(), out, st);
   out.ambient = s.ambient_celsius();
   out.start_disc[signal::kFront] = s.front_disc_celsius();
   out.start_disc[signal::kRear] = s.rear_disc_celsius();

@@ -18,7 +18,8 @@ bool share_batch(const Structure& a, const Structure& b) {
   return a.plant.tick_s == b.plant.tick_s && a.plant.substeps == b.plant.substeps &&
          a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks &&
          a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential &&
-         a.plant.bumps == b.plant.bumps;
+         a.plant.bumps == b.plant.bumps && a.plant.front_locks == b.plant.front_locks &&
+         a.plant.rear_locks == b.plant.rear_locks;
 }
 
 void widen(Structure& s, const Structure& other) {

@@ -71,6 +71,13 @@ struct SuspensionParams {
   Real tyre_rate;      // N/m, vertical
 };
 
+// A differential that holds a difference of preload + ratio |torque of the axle| between its wheels.
+template <class Real>
+struct DifferentialParams {
+  Real preload;  // N m
+  Real ratio;    // 1
+};
+
 template <class Real>
 struct RoadParams {
   math::Curve<Real> friction[2];         // left, right; factor over distance in m
@@ -100,6 +107,7 @@ struct PlantParams {
   ActuatorParams<Real> actuator[signal::kAxles];
   SensorParams<Real> sensor;
   SuspensionParams<Real> suspension[signal::kAxles];
+  DifferentialParams<Real> differential[signal::kAxles];
   RoadParams<Real> road;
   Real
       driven_share[signal::kAxles];  // share of the traction at one wheel of the axle; sums to 1 over the car

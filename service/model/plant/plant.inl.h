@@ -4,6 +4,7 @@
 #include "math/kernel.inl.h"
 #include "model/plant/bumps.inl.h"
 #include "model/plant/constants.inl.h"
+#include "model/plant/differential.inl.h"
 #include "model/plant/heat.inl.h"
 #include "model/plant/hydraulics.inl.h"
 #include "model/plant/loads.inl.h"
@@ -105,20 +106,21 @@ BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
 // the tangent of the force; the secant serves here because it stays positive). g fades in below 2 m/s, where
 // the slip equation has no damping left; in proportion to S, it is the tyre's whole damping while it grips
 // and next to nothing while it slides, where friction bounds the force. The dry friction (brake and rolling
-// resistance) can stop and hold a wheel but never turn it backwards. Gives the contact forces; adds up
-// the friction work. Stage by stage over the wheels, like the tyres.
+// resistance) can stop and hold a wheel but never turn it backwards, that of a limited-slip differential only
+// hold its wheels together. Gives the contact forces; adds up the friction work. Stage by stage over the
+// wheels, like the tyres.
 template <class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                  const TyreForces<Real>& tyre, const Real (&load)[signal::kWheels],
-                                  const WheelTorques<Real>& torque, Real v, Real h, PlantState<Real>& s,
-                                  Real (&contact)[signal::kWheels]) {
+                                  const PlantStructure& st, const TyreForces<Real>& tyre,
+                                  const Real (&load)[signal::kWheels], const WheelTorques<Real>& torque,
+                                  Real v, Real h, PlantState<Real>& s, Real (&contact)[signal::kWheels]) {
   constexpr int n = signal::kWheels;
   const Real half = 0.5 * h;
   const Real v_abs = abs(v);
   const Real slow = max(Real(0.0), fma(v_abs, Real(-1.0 / kDampingFadeSpeed), Real(1.0)));
   Real damping[signal::kAxles];
   for (int a = 0; a < signal::kAxles; ++a) damping[a] = k.axle[a].damping * slow;
-  Real slip_per_speed[n], slip_at_lock[n], inertia[n], momentum[n], mid[n];
+  Real slip_per_speed[n], slip_at_lock[n], inertia[n], momentum[n], dry[n], mid[n];
   for (int w = 0; w < n; ++w) {
     const int a = signal::axle_of(w);
     const TyreParams<Real>& t = car.tyre[a];
@@ -130,11 +132,14 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
     inertia[w] = fma(lever, fma(damping[a], t.radius, slip_per_speed[w]), t.inertia);
     const Real pull = fma(damping[a], v, -slip_at_lock[w]);
     momentum[w] = fma(t.inertia, s.wheel_speed[w], fma(lever, pull, half * torque.drive[a]));
+    dry[w] = half * fma(t.rolling * load[w], t.radius, torque.brake[w]);
   }
+  for (int a = 0; a < signal::kAxles; ++a)
+    if (a == signal::kFront ? st.front_locks : st.rear_locks)
+      hold_together(half * locking_torque(car.differential[a], torque.drive[a]), inertia + 2 * a, dry + 2 * a,
+                    momentum + 2 * a);
   for (int w = 0; w < n; ++w) {
-    const int a = signal::axle_of(w);
-    const Real dry = half * fma(car.tyre[a].rolling * load[w], car.tyre[a].radius, torque.brake[w]);
-    const Real kept = max(Real(0.0), abs(momentum[w]) - dry);
+    const Real kept = max(Real(0.0), abs(momentum[w]) - dry[w]);
     mid[w] = copy_sign(kept, momentum[w]) / inertia[w];
   }
   for (int w = 0; w < n; ++w) {
@@ -207,7 +212,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
     tyre = tyre_forces(car, k, st, mid.slip, loads, road.friction);
-    step_wheels(car, k, tyre, loads.load, torque, mid.speed, h, s, out.contact_force);
+    step_wheels(car, k, st, tyre, loads.load, torque, mid.speed, h, s, out.contact_force);
     const Real front = out.contact_force[0] + out.contact_force[1];
     step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
   }

@@ -18,6 +18,8 @@ struct PlantStructure {
   int path_segments = 0;
   bool bumps = false;  // the road has heights, and the wheels move on their springs
   int bump_segments = 0;
+  bool front_locks = false;  // limited slip at the front axle
+  bool rear_locks = false;
 };
 
 }  // namespace brakeward::plant

@@ -109,5 +109,16 @@ TEST_F(CheckVehicle, ALockedWheelStillBrakes) {
                             HasSubstr("lower this value")));
 }
 
+TEST_F(CheckVehicle, ADifferentialHasWheelsToJoin) {
+  vehicle.mutable_driveline()->mutable_rear_differential()->set_preload_nm(60);
+  vehicle.mutable_driveline()->mutable_rear_differential()->set_locking_percent(30);
+  EXPECT_EQ(said(), "");
+  *vehicle.mutable_driveline()->mutable_front_differential() = vehicle.driveline().rear_differential();
+  EXPECT_THAT(said(), AllOf(HasSubstr("driveline.front_differential: the front wheels are not driven"),
+                            HasSubstr("driveline.layout")));
+  vehicle.mutable_driveline()->set_layout(v1::DRIVE_LAYOUT_ALL);
+  EXPECT_EQ(said(), "");
+}
+
 }  // namespace
 }  // namespace brakeward::compile
