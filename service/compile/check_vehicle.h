@@ -13,7 +13,8 @@ namespace brakeward::compile {
 //   tyres      exactly one of the two forms of the Magic Formula is given, and at every load up to the car's
 //              whole weight on one wheel peak friction is above 0, slip stiffness rises with load and a
 //              locked wheel still brakes
-//   driveline  a differential has wheels to join
+//   driveline  a differential has wheels to join, motors have a battery and it them, and no motor brakes with
+//              more than its peak torque when the accelerator is released
 void check_vehicle(const v1::Vehicle& vehicle, const std::string& file, document::Faults& faults);
 
 }  // namespace brakeward::compile

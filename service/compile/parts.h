@@ -20,7 +20,7 @@ void road(const v1::Road& road, plant::RoadParams<double>& out, plant::PlantStru
 absl::Status check_road(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
                         const plant::PlantParams<double>& car, const plant::PlantStructure& structure);
 
-// Which wheels the engine turns.
+// Which wheels engine or motors turn.
 bool drives_front(const v1::Driveline& driveline);
 bool drives_rear(const v1::Driveline& driveline);
 

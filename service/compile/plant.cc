@@ -88,6 +88,7 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.suspension[signal::kRear] = suspension(v.rear_suspension());
   road(s.road(), out.road, st);
   driveline(v.driveline(), out, st);
+  out.battery.start_charge = s.has_battery_charge_percent() ? s.battery_charge_percent() * kPercent : 0.5;
   out.ambient = s.ambient_celsius();
   out.start_disc[signal::kFront] = s.front_disc_celsius();
   out.start_disc[signal::kRear] = s.rear_disc_celsius();

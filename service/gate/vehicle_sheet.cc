@@ -73,8 +73,9 @@ void fill_header(const v1::Vehicle& v, const SheetCar& car, const v1::Scenario& 
   for (int a = 0; a < signal::kAxles; ++a) {
     const auto& t = p.tyre[a];
     rotating += 2 * t.inertia / (t.radius * t.radius);
-    out.engine_braking_n += 2 * p.driven_share[a] * p.engine_braking / t.radius;
   }
+  const PerAxle coasting = coasting_forces(car, kReference_mps);
+  out.coasting_n = coasting.front() + coasting.rear();
   out.rotating_mass_share = rotating / p.mass;
 }
 

@@ -98,8 +98,8 @@ struct VehicleSheet {
   double wheelbase_m = 0, cog_behind_front_axle_m = 0, cog_height_m = 0;
   double static_front_share = 0;
   double disc_celsius = 0, air_density_kg_per_m3 = 0;  // assumed throughout
-  double engine_braking_n = 0;                         // retarding force at the tyres
-  double rotating_mass_share = 0;                      // wheels' inertia over r^2, to the car's mass
+  double coasting_n = 0;           // retarding force of engine and motors at the tyres, 100 km/h
+  double rotating_mass_share = 0;  // wheels' inertia over r^2, to the car's mass
   std::vector<SheetSpeed> speeds;
   std::vector<SheetLoad> loads;  // by deceleration, then speed (0 and kSheetSpeeds_mps)
   std::string calibration;       // empty when none was given

@@ -62,17 +62,32 @@ double brake_force(const SheetCar& car, int axle, double pressure) {
          car.params.tyre[axle].radius;
 }
 
+PerAxle coasting_forces(const SheetCar& car, double speed) {
+  const auto& p = car.params;
+  PerAxle power, out;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    power.axle[a] = std::min(p.motor[a].coast * speed / p.tyre[a].radius, p.motor[a].power);
+    out.axle[a] = 2 * p.driven_share[a] * p.engine_braking / p.tyre[a].radius;
+  }
+  const double sum = power.front() + power.rear();
+  if (!(sum > 0)) return out;
+  const double taken =
+      math::value(p.battery.regeneration_limit, car.structure.regeneration_segments, p.battery.start_charge);
+  for (int a = 0; a < signal::kAxles; ++a) out.axle[a] += std::min(1.0, taken / sum) * power.axle[a] / speed;
+  return out;
+}
+
 PerAxle contact_forces(const SheetCar& car, const PerAxle& pressure, double deceleration, double speed,
                        Effects effects) {
   const auto& p = car.params;
-  const PerAxle load = axle_loads(car, deceleration, speed);
+  const PerAxle load = axle_loads(car, deceleration, speed), coasting = coasting_forces(car, speed);
   PerAxle out;
   for (int a = 0; a < signal::kAxles; ++a) {
     out.axle[a] = brake_force(car, a, pressure.axle[a]);
     if (effects == Effects::kBrakesAlone) continue;
     const auto& t = p.tyre[a];
-    out.axle[a] += t.rolling * load.axle[a] + 2 * p.driven_share[a] * p.engine_braking / t.radius -
-                   2 * t.inertia * deceleration / (t.radius * t.radius);
+    out.axle[a] +=
+        t.rolling * load.axle[a] + coasting.axle[a] - 2 * t.inertia * deceleration / (t.radius * t.radius);
   }
   return out;
 }

@@ -36,6 +36,10 @@ PerAxle axle_loads(const SheetCar& car, double deceleration, double speed);
 // Both wheels, at the tyre: 2 x 2 mu A (p - p_open) r_eff / r.
 double brake_force(const SheetCar& car, int axle, double pressure);
 
+// Retarding force at each axle's tyres with the accelerator released, above the fade speeds: the engine's,
+// and the motors' at this speed within their power and what the battery takes at the start.
+PerAxle coasting_forces(const SheetCar& car, double speed);
+
 // Retarding force at each axle's tyres.
 PerAxle contact_forces(const SheetCar& car, const PerAxle& pressure, double deceleration, double speed,
                        Effects effects);

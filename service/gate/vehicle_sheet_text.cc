@@ -61,8 +61,8 @@ void put_head(std::string& out, const VehicleSheet& s) {
   put_line(out, "  centre of gravity     %9.3f m    behind the front axle, %.3f m above the road",
            s.cog_behind_front_axle_m, s.cog_height_m);
   put_line(out, "  front load at rest    %9.1f %%", s.static_front_share * kPercent);
-  put_line(out, "  engine braking        %9.0f N    at the tyres, accelerator released: %.3f g",
-           s.engine_braking_n, s.engine_braking_n / (s.mass_kg * kGravity));
+  put_line(out, "  engine braking        %9.0f N    at the tyres, accelerator released: %.3f g", s.coasting_n,
+           s.coasting_n / (s.mass_kg * kGravity));
   put_line(out, "  wheels' inertia       %9.1f %%    of the car's mass", s.rotating_mass_share * kPercent);
 }
 

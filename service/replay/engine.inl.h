@@ -99,7 +99,8 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
   measure::start(s.folds);
   for (int a = 0; a < signal::kAxles; ++a) start(p.plant.actuator[a].dead_ticks, s.dead_time[a]);
   for (int w = 0; w < signal::kWheels; ++w) seen.wheel_speed[w] = s.plant.wheel_speed[w];
-  for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = Real(0.0);
+  for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = seen.motor_torque[a] = Real(0.0);
+  seen.battery_charge = seen.energy_recovered = Real(0.0);
   s.folds.last_speed = s.folds.onset_speed = p.plant.start_speed;  // an onset at the very start has no tick
 }
 
@@ -121,8 +122,9 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   const auto faults = fault::effects_at(p.fault, Real(double(tick)));
   const auto frame = plant::read_sensors(p.plant, s.constants, input, faults, seen);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
-  Real arrived[signal::kAxles];
-  for (int a = 0; a < signal::kAxles; ++a) arrived[a] = delay(tick, command.pressure[a], s.dead_time[a]);
+  signal::ActuatorCommand<Real> arrived = command;
+  for (int a = 0; a < signal::kAxles; ++a)
+    arrived.pressure[a] = delay(tick, command.pressure[a], s.dead_time[a]);
   plant::step_plant(p.plant, s.constants, st.plant, input, arrived, s.plant, seen);
   measure::TickReference<Real> ref;
   ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);

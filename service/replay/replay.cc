@@ -19,7 +19,7 @@ bool share_batch(const Structure& a, const Structure& b) {
          a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks &&
          a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential &&
          a.plant.bumps == b.plant.bumps && a.plant.front_locks == b.plant.front_locks &&
-         a.plant.rear_locks == b.plant.rear_locks;
+         a.plant.rear_locks == b.plant.rear_locks && a.plant.motors == b.plant.motors;
 }
 
 void widen(Structure& s, const Structure& other) {
@@ -31,6 +31,7 @@ void widen(Structure& s, const Structure& other) {
   grow(s.plant.vertical_segments, other.plant.vertical_segments);
   grow(s.plant.path_segments, other.plant.path_segments);
   grow(s.plant.bump_segments, other.plant.bump_segments);
+  grow(s.plant.regeneration_segments, other.plant.regeneration_segments);
   grow(s.control.hand_segments, other.control.hand_segments);
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);

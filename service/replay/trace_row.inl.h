@@ -51,6 +51,9 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   int lifted = 0;
   for (int w = 0; w < signal::kWheels; ++w) lifted += one(p.wheel_load[w]) > 0 ? 0 : 1;
   put(lifted);
+  for (int a = 0; a < signal::kAxles; ++a) put(one(p.motor_torque[a]));
+  put(one(p.battery_charge) * 1e2);
+  put(one(p.energy_recovered) * 1e-3);
   put(lane.input[kRecordedDeceleration][now]);
   put(lane.input[kRecordedPressure][now] * kPerBar);
 }

@@ -46,6 +46,10 @@ inline constexpr Observable kObservables[] = {
     {"yaw_moment_unmet", "N m",
      "yaw moment left in a bend, of that and of unequal braking, positive to the left"},
     {"lifted_wheels", "1", "wheels without load"},
+    {"motor_torque_front", "N m", "motor's torque at both front wheels, negative when braking"},
+    {"motor_torque_rear", "N m", "motor's torque at both rear wheels, negative when braking"},
+    {"battery_charge", "%", "charge of the motors' battery; 0 without motors"},
+    {"energy_recovered", "kJ", "energy the motors have put into the battery"},
     {"recorded_deceleration", "m/s^2", "smoothed recorded deceleration; empty where not compared"},
     {"recorded_pressure", "bar", "recorded front circuit pressure; empty where not compared"},
 };

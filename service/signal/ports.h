@@ -41,7 +41,8 @@ struct SensorFrame {
 // What the controller asks of the actuators.
 template <class Real>
 struct ActuatorCommand {
-  Real pressure[kAxles];  // Pa
+  Real pressure[kAxles];      // Pa
+  Real motor_torque[kAxles];  // N m at the wheels, sum of both of an axle; negative to brake
 };
 
 // States of the request supervision, coded as scalars in ControlSignals::state.
@@ -75,6 +76,9 @@ struct PlantSignals {
   Real yaw_unmet;               // N m about the centre of gravity, of that and of unequal braking
   Real authority_margin;        // 1, least of the pressure and volume margins of both circuits
   Real flow_saturated;          // 1 while a circuit's flow limit acts, else 0
+  Real motor_torque[kAxles];    // N m at the wheels, sum of both of an axle; negative when braking; 0 without
+  Real battery_charge;          // 1; 0 without motors
+  Real energy_recovered;        // J, into the battery since the start; 0 without motors
 };
 
 }  // namespace brakeward::signal

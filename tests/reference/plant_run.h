@@ -17,7 +17,8 @@ struct PlantRun {
   plant::PlantState<double> state{};
   signal::DriverInput<double> driver{};
   signal::PlantSignals<double> seen{};
-  double command[signal::kAxles] = {0, 0};
+  double command[signal::kAxles] = {0, 0};        // Pa
+  double motor_command[signal::kAxles] = {0, 0};  // N m
   double time = 0;
 
   PlantRun(const plant::PlantParams<double>& car_in, const plant::PlantStructure& structure_in)
@@ -28,7 +29,8 @@ struct PlantRun {
   explicit PlantRun(const replay::ReplayPlan& plan) : PlantRun(plan.params.plant, plan.structure.plant) {}
 
   void step() {
-    plant::step_plant(car, constants, structure, driver, command, state, seen);
+    const signal::ActuatorCommand<double> all{{command[0], command[1]}, {motor_command[0], motor_command[1]}};
+    plant::step_plant(car, constants, structure, driver, all, state, seen);
     time += structure.tick_s;
   }
   void run_for(double seconds) {

@@ -44,7 +44,10 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
   for (int a = 0; a < signal::kAxles; ++a) out.slip_factor[a] = s.slip.factor[a];
   out.reference_speed = s.slip.reference;
   out.state = s.request.state;
-  return command_pressure(p.pressure, in, out.target, s.slip.factor, s.pressure);
+  signal::ActuatorCommand<Real> command =
+      command_pressure(p.pressure, in, out.target, s.slip.factor, s.pressure);
+  for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = Real(0.0);
+  return command;
 }
 
 }  // namespace BRAKEWARD_ISA

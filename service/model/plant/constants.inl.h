@@ -26,6 +26,8 @@ struct AxleConstants {
   Real per_volume_limit;  // 1/m^3
   Real volume_a_step;     // m^3, at the flow limit
   Real body_mass;         // kg, on one wheel's springs
+  Real motor_approach;    // 1, share of the way a motor's torque goes in a step
+  Real per_coast_fade;    // s/m
   HeatConstants<Real> heat;
 };
 
@@ -76,6 +78,10 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     c.per_stall = 1.0 / act.stall_pressure;
     c.per_volume_limit = 1.0 / act.volume_limit;
     c.volume_a_step = h * act.flow_limit;
+    if (st.motors) {
+      c.motor_approach = 1.0 - exp(-h / car.motor[a].lag);
+      c.per_coast_fade = 1.0 / car.motor[a].coast_fade;
+    }
     const Real share = a == signal::kFront ? car.static_front : 1.0 - car.static_front;
     c.body_mass = fma(0.5 * car.mass, share, -car.suspension[a].unsprung_mass);
     c.heat = heat_constants(b.heat, Real(st.heat_ticks * st.tick_s));

@@ -78,6 +78,24 @@ struct DifferentialParams {
   Real ratio;    // 1
 };
 
+// Torques are sums of both wheels of the axle.
+template <class Real>
+struct MotorParams {
+  Real peak;        // N m
+  Real power;       // W at the wheels
+  Real lag;         // s
+  Real coast;       // N m of braking with the accelerator released
+  Real coast_fade;  // m/s
+};
+
+template <class Real>
+struct BatteryParams {
+  Real capacity;                         // J
+  Real efficiency;                       // 1, from the wheels into the battery and back
+  math::Curve<Real> regeneration_limit;  // W at the wheels over charge (1)
+  Real start_charge;                     // 1
+};
+
 template <class Real>
 struct RoadParams {
   math::Curve<Real> friction[2];         // left, right; factor over distance in m
@@ -108,6 +126,8 @@ struct PlantParams {
   SensorParams<Real> sensor;
   SuspensionParams<Real> suspension[signal::kAxles];
   DifferentialParams<Real> differential[signal::kAxles];
+  MotorParams<Real> motor[signal::kAxles];
+  BatteryParams<Real> battery;
   RoadParams<Real> road;
   Real
       driven_share[signal::kAxles];  // share of the traction at one wheel of the axle; sums to 1 over the car

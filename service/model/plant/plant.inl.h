@@ -8,6 +8,7 @@
 #include "model/plant/heat.inl.h"
 #include "model/plant/hydraulics.inl.h"
 #include "model/plant/loads.inl.h"
+#include "model/plant/motor.inl.h"
 #include "model/plant/params.h"
 #include "model/plant/road.inl.h"
 #include "model/plant/structure.h"
@@ -33,6 +34,7 @@ struct PlantState {
   Real transfer_rate;  // N/s
   HydraulicState<Real> hydraulics;
   BumpState<Real> bumps[signal::kWheels];  // moved only where the road has bumps
+  MotorState<Real> motors;                 // moved only where there are some
 };
 
 template <class Real>
@@ -49,6 +51,7 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, P
   }
   s.ticks_unheated = 0;
   start_bumps(car, s.bumps);
+  start_motors(car, s.motors);
   for (int a = 0; a < signal::kAxles; ++a) {
     s.hydraulics.caliper[a] = caliper_at(car.brake[a], k.axle[a], Real(0.0));
     s.hydraulics.actuator[a] = Real(0.0);
@@ -186,7 +189,7 @@ BRAKEWARD_INLINE void move_heat(const PlantParams<Real>& car, const PlantConstan
 template <class Real>
 BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                  const PlantStructure& st, const signal::DriverInput<Real>& driver,
-                                 const Real (&command)[signal::kAxles], PlantState<Real>& s,
+                                 const signal::ActuatorCommand<Real>& command, PlantState<Real>& s,
                                  signal::PlantSignals<Real>& out) {
   const Real h = Real(st.tick_s / st.substeps);
   const Real entry_speed = s.speed;
@@ -204,20 +207,32 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
       for (int a = 0; a < signal::kAxles; ++a) pressure[a] = driver.line_pressure[a];
     } else {
       for (int a = 0; a < signal::kAxles; ++a) pressure[a] = s.hydraulics.caliper[a].pressure;
-      const Authority<Real> left = step_hydraulics(car, k, command, h, s.hydraulics);
+      const Authority<Real> left = step_hydraulics(car, k, command.pressure, h, s.hydraulics);
       margin = min(margin, left.margin);
       saturated = max(saturated, left.saturated);
       for (int a = 0; a < signal::kAxles; ++a)
         pressure[a] = 0.5 * (pressure[a] + s.hydraulics.caliper[a].pressure);
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
+    const Real turning[signal::kAxles] = {motor_speed(s.wheel_speed, 0), motor_speed(s.wheel_speed, 1)};
+    if (st.motors) {
+      turn_motors(car, k, st, command.motor_torque, driver.coasting, mid.speed, turning, s.motors);
+      for (int a = 0; a < signal::kAxles; ++a)
+        torque.drive[a] = fma(Real(0.5), s.motors.torque[a], torque.drive[a]);
+    }
     tyre = tyre_forces(car, k, st, mid.slip, loads, road.friction);
     step_wheels(car, k, st, tyre, loads.load, torque, mid.speed, h, s, out.contact_force);
+    if (st.motors) charge_battery(car, turning, s.wheel_speed, h, s.motors);
     const Real front = out.contact_force[0] + out.contact_force[1];
     step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
   }
   move_heat(car, k, st, s);
   const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, out.contact_force);
+  if (st.motors) {
+    for (int a = 0; a < signal::kAxles; ++a) out.motor_torque[a] = s.motors.torque[a];
+    out.battery_charge = s.motors.charge;
+    out.energy_recovered = s.motors.recovered;
+  }
   out.lateral_unmet = unmet.force;
   out.yaw_unmet = unmet.moment;
   out.distance = s.distance;

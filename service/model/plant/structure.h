@@ -20,6 +20,8 @@ struct PlantStructure {
   int bump_segments = 0;
   bool front_locks = false;  // limited slip at the front axle
   bool rear_locks = false;
+  bool motors = false;  // at one axle or both
+  int regeneration_segments = 0;
 };
 
 }  // namespace brakeward::plant

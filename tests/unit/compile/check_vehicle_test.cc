@@ -120,5 +120,27 @@ TEST_F(CheckVehicle, ADifferentialHasWheelsToJoin) {
   EXPECT_EQ(said(), "");
 }
 
+TEST_F(CheckVehicle, MotorsHaveABatteryAndItThem) {
+  v1::Driveline& d = *vehicle.mutable_driveline();
+  document::parse("peak_torque_nm: 2000 power_limit_kw: 90 lag_ms: 30 coast_torque_nm: 2500", "made",
+                  d.mutable_rear_motor());
+  EXPECT_THAT(said(),
+              AllOf(HasSubstr("driveline.rear_motor: the motor has no battery"),
+                    HasSubstr("driveline.rear_motor.coast_torque_nm: 2500 N m"), HasSubstr("2000 N m")));
+  d.mutable_rear_motor()->set_coast_torque_nm(500);
+  document::parse("capacity_kwh: 60 regeneration_limit { points { x: 90 y: 100 } points { x: 100 y: 0 } }",
+                  "made", d.mutable_battery());
+  EXPECT_EQ(said(), "");
+  d.mutable_front_differential()->set_preload_nm(60);
+  d.mutable_front_differential()->set_locking_percent(0);
+  EXPECT_THAT(said(), HasSubstr("the front wheels are not driven"));
+  *d.mutable_front_motor() = d.rear_motor();
+  EXPECT_EQ(said(), "");
+  d.clear_front_motor();
+  d.clear_front_differential();
+  d.clear_rear_motor();
+  EXPECT_THAT(said(), AllOf(HasSubstr("driveline.battery: there is no motor"), HasSubstr("front_motor")));
+}
+
 }  // namespace
 }  // namespace brakeward::compile

@@ -295,6 +295,33 @@ TEST_F(Compile, ARoadWithBumpsNeedsWheelsOnSprings) {
                                HasSubstr("rear_suspension.unsprung_mass_kg as 300 kg")));
 }
 
+TEST_F(Compile, TheDrivelineGoesIntoThePlant) {
+  const auto before = good();
+  EXPECT_FALSE(before.plan.structure.plant.motors || before.plan.structure.plant.rear_locks ||
+               before.plan.structure.plant.front_locks);
+  v1::Driveline& d = *vehicle.mutable_driveline();
+  document::parse("preload_nm: 60 locking_percent: 30", "made", d.mutable_rear_differential());
+  document::parse("peak_torque_nm: 2000 power_limit_kw: 90 lag_ms: 30 coast_torque_nm: 500", "made",
+                  d.mutable_rear_motor());
+  document::parse("capacity_kwh: 60 regeneration_limit { points { x: 90 y: 100 } points { x: 100 y: 0 } }",
+                  "made", d.mutable_battery());
+  document::resolve_defaults(&vehicle);
+  scenario.set_battery_charge_percent(95);
+  const auto c = good();
+  const auto& p = c.plan.params.plant;
+  const auto& st = c.plan.structure.plant;
+  EXPECT_TRUE(st.motors && st.rear_locks && !st.front_locks);
+  EXPECT_DOUBLE_EQ(p.differential[signal::kRear].ratio, 0.3);
+  EXPECT_DOUBLE_EQ(p.motor[signal::kRear].power, 90e3);
+  EXPECT_DOUBLE_EQ(p.motor[signal::kRear].coast_fade, 10 / 3.6);
+  EXPECT_EQ(p.motor[signal::kFront].peak, 0);
+  EXPECT_DOUBLE_EQ(p.battery.capacity, 216e6);
+  EXPECT_DOUBLE_EQ(p.battery.start_charge, 0.95);
+  EXPECT_NEAR(math::value(p.battery.regeneration_limit, st.regeneration_segments, 0.95), 50e3, 1e-6);
+  scenario.clear_battery_charge_percent();
+  EXPECT_EQ(good().plan.params.plant.battery.start_charge, 0.5);
+}
+
 TEST_F(Compile, ANamedSurfaceTakesThePlaceOfTheTyresCurve) {
   scenario.mutable_road()->set_surface(v1::SURFACE_WET_ASPHALT);
   const auto c = good();
