@@ -93,6 +93,25 @@ void fill_plant(int k, ReplayPlan& plan) {
   p.start_speed = 20 + k;
 }
 
+// Everything a car and a road may have besides: a bend, bumps, limited slip, motors.
+void fill_rest(int k, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  plant::PlantParams<double>& p = plan.params.plant;
+  st.lateral = st.bumps = st.front_locks = st.rear_locks = st.motors = true;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    p.track[a] = 1.5;
+    p.roll_share[a] = 0.5;
+    p.suspension[a] = {45, 28e3, 2500, 220e3};
+    p.differential[a] = {20.0 * k, 0.05 * k};
+    p.motor[a] = {1500, 40e3, 0.03, 200.0 * a, 3};
+  }
+  p.battery = {1e6, 0.9, curve({0.5, 1}, {60e3, 0}, &st.regeneration_segments), 0.4 + 0.05 * k};
+  p.road.path_curvature = curve({0, 30, 60}, {0, 0, 0.002 * k}, &st.path_segments);
+  p.road.banking = curve({0, 80}, {0, 0.01 * k}, &st.banking_segments);
+  p.road.bump[0] = curve({20, 20.2, 20.4, 20.6}, {0, 0.01 * k, 0, 0}, &st.bump_segments);
+  p.road.bump[1] = curve({40, 40.1}, {0, -0.005 * k}, &st.bump_segments);
+}
+
 void fill_control(ReplayPlan& plan) {
   control::ControlStructure& st = plan.structure.control;
   st = {};
@@ -159,22 +178,26 @@ EngineDigest run_engine(const char* name, bool possible, void (*engine)(const Ba
                         const std::vector<ReplayPlan>& plans) {
   if (!possible) return {name, false, 0};
   std::vector<measure::Folds<double>> folds(plans.size());
-  BatchJob job{};
-  job.structure = plans.front().structure;
-  job.lanes = static_cast<int>(plans.size());
-  for (size_t k = 0; k < plans.size(); ++k) job.lane[k] = lane_of(plans[k], &folds[k], nullptr);
-  engine(job);
+  for (size_t first = 0; first < plans.size(); first += kLanes) {
+    BatchJob job{};
+    job.structure = plans[first].structure;
+    job.lanes = kLanes;
+    for (size_t k = 0; k < kLanes; ++k) job.lane[k] = lane_of(plans[first + k], &folds[first + k], nullptr);
+    engine(job);
+  }
   return {name, true, digest(folds)};
 }
 
 }  // namespace
 
 std::vector<ReplayPlan> fixed_plans() {
-  std::vector<ReplayPlan> plans(kLanes);
-  for (int k = 0; k < kLanes; ++k) {
-    ReplayPlan& plan = plans[static_cast<size_t>(k)];
-    plan.name = "fixed " + std::to_string(k);
+  std::vector<ReplayPlan> plans(2 * kLanes);
+  for (int i = 0; i < 2 * kLanes; ++i) {
+    ReplayPlan& plan = plans[static_cast<size_t>(i)];
+    const int k = i % kLanes;
+    plan.name = "fixed " + std::to_string(i);
     fill_plant(k, plan);
+    if (i >= kLanes) fill_rest(k, plan);
     fill_control(plan);
     plan.params.driver = {15000, 6000};
     for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0};
@@ -188,7 +211,7 @@ std::vector<ReplayPlan> fixed_plans() {
     plan.params.ends_standing = k % 3 == 0 ? 1 : 0;
     fill_input(k, plan);
   }
-  // Every plan has the same curves' lengths, so that any of them stands for the batch.
+  // Every plan of a batch has the same curves' lengths, so that any of them stands for it.
   return plans;
 }
 

@@ -8,7 +8,8 @@
 
 namespace brakeward::replay {
 
-// Eight invented stops that differ in friction, request and faults, so that every kernel has work to do.
+// Invented stops that differ in friction, request and faults, so that every kernel has work to do: a batch of
+// a plain car on a straight road, then one with all that a car and a road may have besides.
 std::vector<ReplayPlan> fixed_plans();
 
 struct EngineDigest {

@@ -12,6 +12,7 @@
 #include "recording/recording.h"
 #include "reference/sample_plan.h"
 #include "replay/replay.h"
+#include "replay/self_check.h"
 #include "signal/observables.h"
 #include "unit/replay/random_plans.h"
 
@@ -51,6 +52,66 @@ TEST(Mirror, TheTraceExchangesItsSides) {
     ASSERT_EQ(row[10], other[10]) << "speed at tick " << i;
     for (int w = 0; w < 4; ++w) ASSERT_EQ(row[kFirstSlip + w], other[kFirstSlip + (w ^ 1)]) << i;
   }
+}
+
+void negate(math::Curve<double>& curve) {
+  curve.y0 = -curve.y0;
+  for (double& slope : curve.slope) slope = -slope;
+}
+
+// Of plans with all that a car and a road may have besides: bend, banking, bumps, limited slip, motors.
+replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
+  auto& road = plan.params.plant.road;
+  std::swap(road.friction[0], road.friction[1]);
+  std::swap(road.bump[0], road.bump[1]);
+  negate(road.path_curvature);
+  negate(road.banking);
+  return plan;
+}
+
+std::vector<replay::ReplayPlan> full_plans() {
+  std::vector<replay::ReplayPlan> plans;
+  for (replay::ReplayPlan& plan : replay::fixed_plans())
+    if (plan.structure.plant.motors) plans.push_back(std::move(plan));
+  return plans;
+}
+
+TEST(Mirror, OfCarAndRoadWithAllTheirPartsChangesNoBit) {
+  const std::vector<replay::ReplayPlan> plans = full_plans();
+  std::vector<replay::ReplayPlan> mirrored;
+  for (const auto& plan : plans) mirrored.push_back(mirror_of(plan));
+  ASSERT_GE(plans.size(), 8u);
+  const auto a = run_all(plans), b = run_all(mirrored);
+  for (size_t i = 0; i < plans.size(); ++i) EXPECT_TRUE(replay::same_bits(a[i], b[i])) << i;
+}
+
+size_t column(const std::string& name) {
+  const auto* at = std::find_if(std::begin(signal::kObservables), std::end(signal::kObservables),
+                                [&](const signal::Observable& o) { return name == o.name; });
+  EXPECT_NE(at, std::end(signal::kObservables)) << name;
+  return static_cast<size_t>(at - signal::kObservables);
+}
+
+TEST(Mirror, ABendExchangesSidesAndTurnsForcesRound) {
+  const replay::ReplayPlan plan = full_plans().back();
+  const replay::Trace a = replay::trace(plan), b = replay::trace(mirror_of(plan));
+  ASSERT_EQ(a.ticks, b.ticks);
+  bool asks_too_much = false;
+  for (long i = 0; i < a.ticks; ++i) {
+    const double* row = &a.rows[static_cast<size_t>(i * signal::kObservableCount)];
+    const double* other = &b.rows[static_cast<size_t>(i * signal::kObservableCount)];
+    for (const char* pair : {"brake_slip_front_", "brake_slip_rear_", "load_front_", "load_rear_"}) {
+      const size_t left = column(std::string(pair) + "left"), right = column(std::string(pair) + "right");
+      ASSERT_EQ(row[left], other[right]) << pair << " at tick " << i;
+      ASSERT_EQ(row[right], other[left]) << pair << " at tick " << i;
+    }
+    for (const char* turned : {"lateral_force_unmet", "yaw_moment_unmet"})
+      ASSERT_EQ(row[column(turned)], -other[column(turned)]) << turned << " at tick " << i;
+    for (const char* kept : {"speed", "motor_torque_front", "motor_torque_rear", "energy_recovered"})
+      ASSERT_EQ(row[column(kept)], other[column(kept)]) << kept << " at tick " << i;
+    asks_too_much = asks_too_much || row[column("yaw_moment_unmet")] != 0;
+  }
+  EXPECT_TRUE(asks_too_much);
 }
 
 // Limiter off and pads of constant friction. Where the brakes and not the road set the deceleration, grip

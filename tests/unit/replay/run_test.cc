@@ -12,6 +12,7 @@
 #include "replay/engine.h"
 #include "replay/machine.h"
 #include "replay/replay.h"
+#include "replay/self_check.h"
 #include "unit/replay/random_plans.h"
 
 namespace brakeward::replay {
@@ -95,18 +96,58 @@ void expect_lanes_like_scalar(Door door) {
   }
 }
 
+// The same with all that a car and a road may have besides: bend, bumps, limited slip, motors.
+void expect_all_parts_like_scalar(Door door) {
+  std::vector<ReplayPlan> plans = fixed_plans();
+  plans.erase(plans.begin(), plans.begin() + kLanes);
+  FoldList folds(kLanes), scalar(kLanes);
+  BatchJob job{};
+  job.structure = plans[0].structure;
+  job.lanes = kLanes;
+  for (size_t k = 0; k < kLanes; ++k) {
+    job.lane[k] = lane_of(plans[k], &folds[k], nullptr);
+    BatchJob alone{};
+    alone.structure = plans[k].structure;
+    alone.lanes = 1;
+    alone.lane[0] = lane_of(plans[k], &scalar[k], nullptr);
+    run_double(alone);
+  }
+  door(job);
+  for (size_t k = 0; k < kLanes; ++k) EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k;
+}
+
+// Plans that differ in what a kernel branches on never share a batch.
+TEST(Run, EveryPartIsPartOfTheBatchKey) {
+  std::vector<ReplayPlan> plans = random_plans(8, 900);
+  for (ReplayPlan& plan : plans) plan.structure.plant.pressure_entry = false;
+  const std::vector<ReplayPlan> all = fixed_plans();
+  const ReplayPlan& full = all.back();
+  for (size_t i = 0; i < plans.size(); ++i) {
+    plans[i].params.plant = full.params.plant;
+    plans[i].structure.plant = full.structure.plant;
+    plant::PlantStructure& st = plans[i].structure.plant;
+    bool* parts[] = {&st.lateral, &st.bumps, &st.front_locks, &st.rear_locks, &st.motors};
+    if (i < 5) *parts[i] = false;
+  }
+  expect_same(run_all(pointers_to(plans), Engine::kScalar, 1),
+              run_all(pointers_to(plans), Engine::kLanes, 1));
+}
+
 TEST(Engine, LanesOfV3) {
   if (!check_machine().ok()) GTEST_SKIP() << check_machine().message();
   expect_lanes_like_scalar(run_v3);
+  expect_all_parts_like_scalar(run_v3);
 }
 
 TEST(Engine, LanesOfV4) {
   if (!has_v4()) GTEST_SKIP() << "this processor lacks AVX-512";
   expect_lanes_like_scalar(run_v4);
+  expect_all_parts_like_scalar(run_v4);
 }
 
 TEST(Engine, CountingComputesLikeScalar) {
   expect_lanes_like_scalar(run_counting);
+  expect_all_parts_like_scalar(run_counting);
 }
 
 TEST(Run, ACancelledRunSaysSo) {
