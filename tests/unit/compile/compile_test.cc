@@ -250,6 +250,9 @@ TEST_F(Compile, PressureEntryTakesTheZeroOffAndBypassesTheRequest) {
 }
 
 TEST_F(Compile, ABendNeedsTheTrackWidths) {
+  vehicle.mutable_chassis()->clear_front_track_width_m();
+  vehicle.mutable_chassis()->clear_rear_track_width_m();
+  vehicle.mutable_chassis()->clear_front_roll_share_percent();
   v1::CurvePoint* point = scenario.mutable_road()->mutable_path_curvature()->add_points();
   point->set_x(0);
   point->set_y(8);
