@@ -8,9 +8,18 @@ list="$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)/packages.txt"
 
 say() { printf 'install: %s\n' "$*"; }
 
-# Prints "package program" (program may be absent) for every package under the tag $1.
+# Prints "package program mark" (program and mark may be absent) for every package under the tag $1.
 packages_of() {
-  awk -v tag="[$1]" '/^#/ || NF == 0 { next } /^\[/ { inside = ($1 == tag); next } inside { print $1, $2 }' "$list"
+  awk -v tag="[$1]" '/^#/ || NF == 0 { next } /^\[/ { inside = ($1 == tag); next } inside { print $1, $2, $3 }' "$list"
+}
+
+# The packages under the tag $1, one a line, without those marked `or-elsewhere` whose program is there already.
+wanted_of() {
+  local package program mark
+  while read -r package program mark; do
+    if [[ $mark == or-elsewhere ]] && command -v "$program" >/dev/null; then continue; fi
+    printf '%s\n' "$package"
+  done < <(packages_of "$1")
 }
 
 is_installed() { [[ "$(dpkg-query -W -f='${db:Status-Status}' "$1" 2>/dev/null)" == installed ]]; }
@@ -42,8 +51,8 @@ apt_install() {
 
 # Without apt only programs can be looked for.
 check_without_apt() {
-  local package program packages=() absent=()
-  while read -r package program; do
+  local package program _ packages=() absent=()
+  while read -r package program _; do
     packages+=("$package")
     if [[ -n $program ]] && ! command -v "$program" >/dev/null; then absent+=("$program"); fi
   done
@@ -61,7 +70,7 @@ if (($# == 0)); then
 fi
 needed=() nice_to_have=()
 for tag in "$@"; do
-  mapfile -t names < <(packages_of "$tag" | cut -d' ' -f1)
+  mapfile -t names < <(wanted_of "$tag")
   if ((${#names[@]} == 0)); then
     say "there is no tag '$tag' in $list." >&2
     exit 64

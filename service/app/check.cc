@@ -5,6 +5,7 @@
 #include "app/check_outputs.h"
 #include "app/check_remote.h"
 #include "app/command.h"
+#include "gate/figures.h"
 #include "gate/history.h"
 #include "report/brief.h"
 #include "report/terminal.h"
@@ -27,31 +28,39 @@ void show_progress(size_t done, size_t all) {
   if (done == all) std::fprintf(stderr, "\r\033[K");
 }
 
-absl::StatusOr<verdict::Run> check_here(const CheckCommand& c) {
+// `extras` are filled where an HTML report is wanted.
+absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtras& extras) {
   gate::CheckOptions how;
   how.threads = c.threads;
   how.event_build = c.event_build;
   if (isatty(STDERR_FILENO)) how.progress = show_progress;
+  if (!c.outputs.html.empty())
+    how.judged = [&](const gate::Session& session, const verdict::Run& run) {
+      extras = gate::draw(session, run);
+    };
   auto run = gate::check(gate_options(c.library, c.calibration), how);
   if (run.ok()) run->finished_at = gate::rfc3339(gate::now_ms());
   return run;
 }
 
-absl::StatusOr<verdict::Run> check_there(const CheckCommand& c) {
+absl::StatusOr<verdict::Run> check_there(const CheckCommand& c, report::HtmlExtras& extras) {
   ServerCheck check{c.server, c.library, c.calibration, c.event_build, nullptr};
   if (isatty(STDERR_FILENO)) check.progress = show_progress;
   auto answer = check_at_server(check);
   if (!answer.ok()) return answer.status();
   if (!answer->notice.empty())
     std::fprintf(stderr, "brakeward: the service did not keep the run: %s\n", answer->notice.c_str());
+  extras.why_no_figures = extras.why_no_balance =
+      "the check ran at a service, which answers with measures only; a check without --server draws them";
   return std::move(answer->run);
 }
 
 int run_check(const CheckCommand& c) {
-  const auto run = c.server.address.empty() ? check_here(c) : check_there(c);
+  report::HtmlExtras extras;
+  const auto run = c.server.address.empty() ? check_here(c, extras) : check_there(c, extras);
   if (!run.ok()) return report_failure(run.status());
   print(c.brief ? report::render_brief(*run) : report::render_terminal(*run, {is_colour_wanted()}));
-  return write_outputs(c.outputs, *run);
+  return write_outputs(c.outputs, *run, extras);
 }
 
 CLI::Validator ends_in_prom() {
@@ -77,6 +86,8 @@ void add_output_options(CLI::App& command, CheckCommand& c) {
   command.add_option("--json", o.json, "write the run as JSON (brakeward.v1.Run)")->check(a_name());
   command.add_option("--junit", o.junit, "write the run as JUnit XML")->check(a_name());
   command.add_option("--markdown", o.markdown, "write a summary as Markdown, for a merge request")
+      ->check(a_name());
+  command.add_option("--html", o.html, "write a report with tables and traces, for a browser")
       ->check(a_name());
   auto* build = command
                     .add_option("--event-build", c.event_build,

@@ -35,7 +35,7 @@ class Failures {
 
 }  // namespace
 
-int write_outputs(const CheckOutputs& o, const verdict::Run& run) {
+int write_outputs(const CheckOutputs& o, const verdict::Run& run, const report::HtmlExtras& extras) {
   Failures failures;
   const auto write = [&](const std::string& file, const auto& render) {
     if (!file.empty()) failures.take(report::write_file_atomically(file, render()));
@@ -43,6 +43,7 @@ int write_outputs(const CheckOutputs& o, const verdict::Run& run) {
   write(o.json, [&] { return report::render_json(run); });
   write(o.junit, [&] { return report::render_junit(run, junit_time(run)); });
   write(o.markdown, [&] { return report::render_markdown(run); });
+  write(o.html, [&] { return report::render_html(run, extras); });
   if (!o.textfile.empty()) {
     const absl::StatusOr<std::string> page = metrics::result_page(run);
     failures.take(page.ok() ? report::write_file_atomically(o.textfile, *page) : page.status());

@@ -151,8 +151,9 @@ absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& h
   const auto session = open_session(options);
   if (!session.ok()) return session.status();
   auto run = check(*session, how);
-  if (run.ok())
-    run->duration_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+  if (!run.ok()) return run;
+  run->duration_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+  if (how.judged) how.judged(*session, *run);
   return run;
 }
 

@@ -14,6 +14,8 @@
 
 namespace brakeward::gate {
 
+struct Session;  // gate/session.h
+
 // What is loaded from files.
 struct Options {
   std::filesystem::path library;      // folder
@@ -28,9 +30,9 @@ struct CheckOptions {
   std::function<void(size_t done, size_t all)> progress;         // replays
   std::function<void(const verdict::ScenarioResult&)> scenario;  // in library order, as soon as it is known
   std::string event_build;                                       // marks the run; empty for a variant
+  // The run and the session it was made in, where the check opens that itself; outside the run's duration.
+  std::function<void(const Session&, const verdict::Run&)> judged;
 };
-
-struct Session;  // gate/session.h
 
 // Replays every scenario with the candidate, and with the calibration that was on the car where that is
 // another one; compares with the library's baseline. InvalidArgument lists every fault of every document, one

@@ -26,27 +26,6 @@ constexpr size_t kMostGroups = 6;  // of each verdict
 constexpr size_t kMostChanges = 30;
 constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
 
-// A shape beside the word; none of them is one that platforms paint as a coloured picture.
-std::string_view shape(Verdict v) {
-  switch (v) {
-    case Verdict::kNone:
-      return "\xe2\x80\x93";  // en dash
-    case Verdict::kPass:
-      return "\xe2\x9c\x93";  // check mark
-    case Verdict::kInconclusive:
-      return "?";
-    case Verdict::kFail:
-      return "\xe2\x9c\x97";  // ballot x
-    case Verdict::kError:
-      return "!";
-  }
-  return "!";
-}
-
-std::string shown(Verdict v) {
-  return concat(shape(v), " ", word(v));
-}
-
 std::string name_of(std::string_view text) {
   return markdown(text, kMostNameBytes);
 }
@@ -134,27 +113,6 @@ std::string calibration_changes(const Run& run) {
     return title + "There is no baseline whose calibration the candidate could be held against.\n";
   }
   return title + "No value differs from the baseline's calibration.\n";
-}
-
-// What would settle a measure that was not judged, where its reason does not say so itself.
-std::string_view remedy_of(std::string_view reason) {
-  struct Remedy {
-    std::string_view reason, text;
-  };
-  static constexpr std::array<Remedy, 6> kRemedies = {{
-      {"no tolerance for this class of scenario",
-       "a tolerance for the measure and class in the tolerance set, if it should count"},
-      {"there is no baseline to compare with", "a baseline of a released calibration"},
-      {"the baseline has no value for it", "a baseline made anew and approved"},
-      {"the event never came, nor did it in the baseline",
-       "nothing here: give a limit if the event must come"},
-      {"recorded line pressure", "a recording that holds the driver's control"},
-      {"the recorded pressure", "a recording that holds the driver's control"},
-  }};
-  for (const Remedy& r : kRemedies) {
-    if (reason.substr(0, r.reason.size()) == r.reason) return r.text;
-  }
-  return "";
 }
 
 std::string groups_of(const Run& run, Verdict v) {

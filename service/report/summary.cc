@@ -30,6 +30,26 @@ std::string tally(size_t all, std::string_view noun, const std::map<Verdict, siz
 
 }  // namespace
 
+std::string_view shape(Verdict v) {
+  switch (v) {
+    case Verdict::kNone:
+      return "\xe2\x80\x93";  // en dash
+    case Verdict::kPass:
+      return "\xe2\x9c\x93";  // check mark
+    case Verdict::kInconclusive:
+      return "?";
+    case Verdict::kFail:
+      return "\xe2\x9c\x97";  // ballot x
+    case Verdict::kError:
+      return "!";
+  }
+  return "!";
+}
+
+std::string shown(Verdict v) {
+  return verdict::concat(shape(v), " ", word(v));
+}
+
 std::string counted(size_t count, std::string_view noun) {
   return verdict::concat(count, " ", noun, count == 1 ? "" : "s");
 }
@@ -66,6 +86,26 @@ std::vector<ReasonGroup> groups_by_reason(const Run& run, Verdict of) {
   std::stable_sort(sorted.begin(), sorted.end(),
                    [](const ReasonGroup& a, const ReasonGroup& b) { return a.measures > b.measures; });
   return sorted;
+}
+
+std::string_view remedy_of(std::string_view reason) {
+  struct Remedy {
+    std::string_view reason, text;
+  };
+  static constexpr std::array<Remedy, 6> kRemedies = {{
+      {"no tolerance for this class of scenario",
+       "a tolerance for the measure and class in the tolerance set, if it should count"},
+      {"there is no baseline to compare with", "a baseline of a released calibration"},
+      {"the baseline has no value for it", "a baseline made anew and approved"},
+      {"the event never came, nor did it in the baseline",
+       "nothing here: give a limit if the event must come"},
+      {"recorded line pressure", "a recording that holds the driver's control"},
+      {"the recorded pressure", "a recording that holds the driver's control"},
+  }};
+  for (const Remedy& r : kRemedies) {
+    if (reason.substr(0, r.reason.size()) == r.reason) return r.text;
+  }
+  return "";
 }
 
 std::string place_of(const ReasonGroup& group) {

@@ -11,6 +11,11 @@
 
 namespace brakeward::report {
 
+// A shape beside the word; none of them is one that platforms paint as a coloured picture.
+std::string_view shape(verdict::Verdict v);
+// Both: "✗ fail".
+std::string shown(verdict::Verdict v);
+
 // "1 scenario", "2 scenarios".
 std::string counted(size_t count, std::string_view noun);
 
@@ -28,6 +33,9 @@ struct ReasonGroup {
 
 // The largest group first, then by reason.
 std::vector<ReasonGroup> groups_by_reason(const verdict::Run& run, verdict::Verdict of);
+
+// What would settle a measure that was not judged, where its reason does not say so itself; else empty.
+std::string_view remedy_of(std::string_view reason);
 
 // The one scenario by name, more as a number: "wet_stop_80", "4 scenarios".
 std::string place_of(const ReasonGroup& group);

@@ -67,6 +67,22 @@ TEST_F(Outputs, SameInputGivesTheSameResultWhateverTheThreads) {
   }
 }
 
+TEST_F(Outputs, HtmlIsTheSameWhateverTheThreads) {
+  const std::regex when("<dt>(finished at|replayed)</dt><dd>[^<]*</dd>");
+  std::string pages[2];
+  for (int i = 0; i < 2; ++i) {
+    const std::string page = library.beside("run.html");
+    const Outcome outcome = library.check(bad, {"--html", page, "--threads", i == 0 ? "1" : "4"});
+    EXPECT_EQ(outcome.exit_code, 1) << outcome.err;
+    pages[i] = std::regex_replace(read_file(page), when, "");
+  }
+  EXPECT_EQ(pages[0], pages[1]);
+  EXPECT_NE(pages[0].find(kCaution), std::string::npos);
+  for (const char* scenario : {"step_hand", "ramp_hand", "corrie_dry_60"})
+    EXPECT_NE(pages[0].find("{\"scenario\":\"" + std::string(scenario) + "\",\"tick\":"), std::string::npos)
+        << "it has a figure";
+}
+
 TEST_F(Outputs, TheResultHashFollowsTheValues) {
   v1::Run run, other;
   library.check(bad, run);

@@ -28,6 +28,7 @@ WANTED = [
     "usr/share/brakeward/grafana/dashboards/drift.json",
     "usr/share/doc/brakeward/README.md",
     "usr/share/doc/brakeward/copyright",
+    "usr/share/doc/brakeward/copyright.uplot",
     "usr/share/doc/brakeward/examples/clients/python/submit_variant.py",
 ]
 

@@ -143,15 +143,17 @@ TEST_F(Checks, ALibraryMayBeNamed) {
 
 TEST_F(Checks, WriteEveryOutput) {
   serve({demo_library()});
-  const Outcome there =
-      service_->check(demo_library(), demo_calibration("candidate_bad_rise_rate"),
-                      {"--json", file("run.json"), "--junit", file("run.xml"), "--markdown", file("run.md"),
-                       "--textfile", file("run.prom"), "--event-build", "corrie-r9", "--brief"});
+  const Outcome there = service_->check(
+      demo_library(), demo_calibration("candidate_bad_rise_rate"),
+      {"--json", file("run.json"), "--junit", file("run.xml"), "--markdown", file("run.md"), "--html",
+       file("run.html"), "--textfile", file("run.prom"), "--event-build", "corrie-r9", "--brief"});
   EXPECT_EQ(there.exit_code, 1) << there.err;
   const v1::Run run = json_of("run.json");
   EXPECT_EQ(run.event_build(), "corrie-r9");
   EXPECT_NE(read_file(file("run.xml")).find("<testsuites"), std::string::npos);
   EXPECT_NE(read_file(file("run.md")).find("fail"), std::string::npos);
+  EXPECT_NE(read_file(file("run.html")).find("No traces are drawn: the check ran at a service"),
+            std::string::npos);
   EXPECT_NE(read_file(file("run.prom")).find("build=\"corrie-r9\""), std::string::npos);
   EXPECT_NE(there.out.find("fail, "), std::string::npos) << there.out;
 }

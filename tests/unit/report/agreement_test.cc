@@ -9,6 +9,8 @@
 #include <regex>
 #include <sstream>
 
+#include "absl/strings/ascii.h"
+#include "report/html.h"
 #include "report/json.h"
 #include "report/junit.h"
 #include "report/markdown.h"
@@ -63,6 +65,24 @@ std::map<Place, Shown> of_terminal(const std::string& text) {
   return shown;
 }
 
+// Of the tables of all scenarios: verdict, measure, value, baseline, unit, change, allowed, used, why.
+std::map<Place, Shown> of_html(const std::string& text) {
+  std::map<Place, Shown> shown;
+  const std::regex tag("<[^>]*>"), cell("<t[dh][^>]*>(.*?)</t[dh]>");
+  std::string scenario;
+  for (const std::string& line : lines_of(text)) {
+    std::smatch name;
+    if (std::regex_search(line, name, std::regex("<span class=\"name\">([^<]*)</span>"))) scenario = name[1];
+    if (line.rfind("<tr data-v=", 0) != 0) continue;
+    std::vector<std::string> cells;
+    for (std::sregex_iterator c(line.begin(), line.end(), cell), end; c != end; ++c)
+      cells.push_back(std::regex_replace((*c)[1].str(), tag, ""));
+    EXPECT_EQ(cells.size(), 9u) << line;
+    shown[{scenario, cells[1]}] = {cells[2], cells[5], cells[6], cells[7]};
+  }
+  return shown;
+}
+
 std::string rounded(double value, int decimals) {
   char text[64];
   std::snprintf(text, sizeof text, "%.*f", decimals, value);
@@ -85,14 +105,18 @@ void expect_agrees(const Json& run, const std::map<Place, Shown>& shown, size_t 
     const Json& m = measure_in(run, place);
     const int decimals = form_of(place.second).decimals;
     if (!m.contains("value") || !m["value"].is_number()) continue;
-    const double value = m["value"], baseline = m["baseline"];
+    const double value = m["value"];
     EXPECT_EQ(cells.value, rounded(value, decimals)) << place.first;
-    EXPECT_EQ(std::stod(cells.change), std::stod(rounded(value - baseline, decimals))) << place.first;
-    EXPECT_EQ(cells.allowed, rounded(m["allowed_change"], decimals)) << place.first;
-    if (cells.used != "limit") {
-      EXPECT_EQ(cells.used, rounded(100 * double(m["tolerance_used"]), 0) + " %");
-    }
     ++compared;
+    if (m.contains("baseline")) {
+      EXPECT_EQ(std::stod(cells.change), std::stod(rounded(value - double(m["baseline"]), decimals)))
+          << place.first;
+    }
+    EXPECT_EQ(cells.allowed, m.contains("allowed_change") ? rounded(m["allowed_change"], decimals) : "-");
+    if (cells.used != "limit") {
+      EXPECT_EQ(cells.used,
+                m.contains("tolerance_used") ? rounded(100 * double(m["tolerance_used"]), 0) + " %" : "-");
+    }
   }
   EXPECT_GE(compared, at_least);
 }
@@ -102,6 +126,8 @@ TEST(Agreement, TablesShowTheNumbersOfTheJson) {
   const Json json = Json::parse(render_json(run));
   expect_agrees(json, of_markdown(render_markdown(run)), 3);
   expect_agrees(json, of_terminal(render_terminal(run)), 4);
+  expect_agrees(json, of_html(render_html(run, {})), 12);
+  EXPECT_EQ(of_html(render_html(run, {})).size(), 30u) << "every measure of every scenario";
 }
 
 TEST(Agreement, TerminalAndMarkdownPrintOneMeasureTheSame) {
@@ -157,6 +183,14 @@ TEST(Agreement, VerdictsAndCountsAreTheSame) {
   for (const std::string& text : {render_terminal(run), render_markdown(run)}) {
     EXPECT_THAT(text, testing::HasSubstr("6 scenarios: " + tally(scenarios, false)));
     EXPECT_THAT(text, testing::HasSubstr("30 measures: " + tally(measures, true)));
+  }
+  const std::string html = render_html(run, {});
+  EXPECT_THAT(html, testing::HasSubstr("30 measures: 1 error, 4 fail, 4 inconclusive, 12 pass, 9 none"));
+  for (const auto& [verdict, count] : measures) {
+    const std::string row = "<tr data-v=\"" + absl::AsciiStrToLower(verdict.substr(8)) + "\"";
+    int rows = 0;
+    for (size_t at = 0; (at = html.find(row, at)) != std::string::npos; ++at) ++rows;
+    EXPECT_EQ(rows, count) << verdict;
   }
   EXPECT_EQ(json["verdict"], "VERDICT_ERROR");
   EXPECT_THAT(render_terminal(run), testing::HasSubstr("\n! verdict: error\n"));

@@ -1,0 +1,122 @@
+#include "gate/figures.h"
+
+#include <algorithm>
+
+#include "gate/vehicle_sheet.h"
+#include "measure/measures.h"
+#include "recording/recording.h"
+#include "signal/observables.h"
+#include "verdict/concat.h"
+
+namespace brakeward::gate {
+namespace {
+
+const scenario::Loaded<v1::Scenario>* scenario_named(const Session& s, const std::string& name) {
+  for (const auto& scenario : s.library->scenarios)
+    if (scenario.message.name() == name) return &scenario;
+  return nullptr;
+}
+
+std::string fault_words(const v1::Fault& f) {
+  const auto spoken = [](std::string name, std::string_view prefix) {
+    name.erase(0, prefix.size());
+    for (char& c : name) c = c == '_' ? ' ' : static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
+    return name;
+  };
+  return verdict::concat(spoken(v1::FaultKind_Name(f.kind()), "FAULT_KIND_"), ", ",
+                         spoken(v1::RequestTrack_Name(f.track()), "REQUEST_TRACK_"));
+}
+
+std::optional<report::ResponseLevels> levels_of(const measure::MeasureContext& context) {
+  if (context.pressure_entry) return std::nullopt;
+  report::ResponseLevels out;
+  for (size_t i = 0; i < 3; ++i) {
+    out.level_bar[i] = context.level_pa[i + 1] * 1e-5;
+    out.reference_s[i] = context.rise_s[i + 1];
+  }
+  return out;
+}
+
+// The speed of the recording at the ticks of the trace.
+std::vector<double> recorded_speed(const Session& s, const v1::Scenario& scenario, double tick_s,
+                                   size_t ticks) {
+  if (!scenario.has_recorded() || ticks == 0) return {};
+  const auto& input = scenario.recorded();
+  const scenario::LoadedRecording* recording = s.library->recording_named(input.recording());
+  const double start_s = input.has_start_s() ? input.start_s() : 0;
+  const double end_s = std::min(input.has_end_s() ? input.end_s() : 1e9, recording->log.time_s.back());
+  const double wanted = (end_s - start_s) / tick_s;
+  const size_t there =
+      wanted < static_cast<double>(ticks) ? static_cast<size_t>(std::max(0.0, wanted)) : ticks;
+  return recording::resample(recording->log, recording::Signal::kSpeed, start_s + tick_s, tick_s, there);
+}
+
+absl::StatusOr<report::Figure> figure_of(const Session& s, const scenario::Loaded<v1::Scenario>& scenario) {
+  const auto candidate = compile_scenario(s, scenario, s.candidate.message);
+  if (!candidate.ok()) return candidate.status();
+  report::ScenarioTraces traces;
+  traces.scenario = scenario.message.name();
+  traces.tick_s = candidate->context.tick_s;
+  traces.candidate = replay::trace(candidate->plan).rows;
+  if (s.reference) {
+    const auto baseline = compile_scenario(s, scenario, s.reference->message);
+    if (!baseline.ok()) return baseline.status();
+    traces.baseline = replay::trace(baseline->plan).rows;
+  }
+  const size_t ticks = std::max(traces.candidate.size(), traces.baseline.size()) / signal::kObservableCount;
+  traces.recorded_speed_mps = recorded_speed(s, scenario.message, traces.tick_s, ticks);
+  for (const v1::Fault& f : scenario.message.faults())
+    traces.faults.push_back({fault_words(f), f.start_s(), f.end_s()});
+  traces.response = levels_of(candidate->context);
+  return report::make_figure(traces);
+}
+
+absl::StatusOr<report::BalanceCurve> balance_of(const Session& s, const v1::Calibration& calibration) {
+  const auto sheet = make_vehicle_sheet(s.library->vehicle.message, &calibration);
+  if (!sheet.ok()) return sheet.status();
+  report::BalanceCurve out{calibration.name(), sheet->distribution, sheet->rear_above_front_from_g, {}};
+  for (const SheetUtilization& u : sheet->utilization)
+    out.points.push_back(
+        {u.deceleration_g, u.ideal_front_share, u.front_share, u.adhesion.front(), u.adhesion.rear()});
+  return out;
+}
+
+absl::Status draw_balance(const Session& s, report::HtmlExtras& out) {
+  std::vector<const v1::Calibration*> calibrations = {&s.candidate.message};
+  if (s.reference) calibrations.push_back(&s.reference->message);
+  for (const v1::Calibration* c : calibrations) {
+    auto curve = balance_of(s, *c);
+    if (!curve.ok()) return curve.status();
+    out.balance.push_back(*std::move(curve));
+  }
+  return absl::OkStatus();
+}
+
+absl::Status draw_figures(const Session& s, const verdict::Run& run, report::HtmlExtras& out) {
+  if (absl::Status machine = replay::check_machine(); !machine.ok()) return machine;
+  for (const verdict::ScenarioResult* result : report::scenarios_to_draw(run)) {
+    const auto* scenario = scenario_named(s, result->scenario);
+    if (scenario == nullptr) continue;
+    auto figure = figure_of(s, *scenario);
+    if (!figure.ok()) return figure.status();
+    out.figures.push_back(*std::move(figure));
+  }
+  return absl::OkStatus();
+}
+
+}  // namespace
+
+report::HtmlExtras draw(const Session& session, const verdict::Run& run) {
+  report::HtmlExtras out;
+  if (const absl::Status status = draw_figures(session, run, out); !status.ok()) {
+    out.figures.clear();
+    out.why_no_figures = std::string(status.message());
+  }
+  if (const absl::Status status = draw_balance(session, out); !status.ok()) {
+    out.balance.clear();
+    out.why_no_balance = std::string(status.message());
+  }
+  return out;
+}
+
+}  // namespace brakeward::gate

@@ -1,0 +1,13 @@
+// What a report draws of a run, replayed once more for the purpose.
+#pragma once
+
+#include "gate/session.h"
+#include "report/html.h"
+
+namespace brakeward::gate {
+
+// Figures of report::scenarios_to_draw under the candidate and the baseline's calibration, and the balance of
+// both. What cannot be had is said in the result: the run and its verdict stand without it.
+report::HtmlExtras draw(const Session& session, const verdict::Run& run);
+
+}  // namespace brakeward::gate

@@ -1,0 +1,26 @@
+// Sections of the HTML report. Internal to the room.
+#pragma once
+
+#include <string>
+
+#include "report/html.h"
+
+namespace brakeward::report {
+
+// Shape and word in a coloured frame.
+std::string badge(verdict::Verdict v);
+
+// Tolerance used as a bar whose middle is the whole tolerance, and the text.
+std::string used_cell(const verdict::MeasureResult& measure, std::string_view text);
+
+// Verdicts as a table of scenarios by measures.
+std::string map_section(const verdict::Run& run);
+
+// Filters and every scenario with its measures and figure. At most about `most_bytes`, of which tables get as
+// many as they need and figures the rest.
+std::string scenarios_section(const verdict::Run& run, const HtmlExtras& extras, size_t most_bytes);
+
+// Ideal distribution and adhesion utilization, as drawings and a table.
+std::string balance_section(const HtmlExtras& extras);
+
+}  // namespace brakeward::report
