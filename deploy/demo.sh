@@ -39,9 +39,9 @@ if [[ ! -f ${candidates[0]} ]]; then
   exit 1
 fi
 mkdir -p "$out"
-rm -f "$out"/*.json "$out"/*.xml
+rm -f "$out"/*.json "$out"/*.xml "$out"/*.html
 
-summary=() unexpected=0
+summary=() unexpected=0 failing=
 for file in "${candidates[@]}"; do
   library=$(dirname "$(dirname "$file")")
   car=$(basename "$library")
@@ -53,8 +53,9 @@ for file in "${candidates[@]}"; do
   say "checking $name of $car, expecting $expected."
   status=0
   build/brakeward check --calibration "$file" --library "$library" \
-    --json "$report.json" --junit "$report.xml" || status=$?
+    --json "$report.json" --junit "$report.xml" --html "$report.html" || status=$?
   verdict=$(word_of "$status")
+  if [[ $verdict == fail && -z $failing ]]; then failing=$report.html; fi
   catch=-
   [[ ! -f $report.xml ]] || catch=$(caught_by "$report.xml")
   note=
@@ -68,7 +69,8 @@ done
 printf '\n%-8s %-30s %-13s %s\n' 'car' 'candidate' 'verdict' 'caught by'
 printf '%s\n' "${summary[@]}"
 printf '\n'
-say "the whole of each run is in $PWD/$out: <car>.<candidate>.json, and .xml for a CI server's test view."
+say "the whole of each run is in $PWD/$out: <car>.<candidate>.html for a browser, .json, and .xml for a CI server."
+[[ -z $failing ]] || say "see why a candidate fails: open $PWD/$failing"
 if ((unexpected)); then
   say "$unexpected of ${#candidates[@]} verdicts are not as expected." >&2
   exit 1
