@@ -28,15 +28,16 @@ absl::StatusOr<Session> open_session(const Options& options) {
   document::Faults faults;
   auto library =
       std::make_shared<scenario::Library>(scenario::load_library(options.library, options.load, faults));
+  const bool loaded = faults.empty();
   Session s;
   if (!options.calibration.empty()) {
     document::Faults own;
     s.candidate = scenario::load_document<v1::Calibration>(options.calibration, own);
     const bool readable = own.empty();
     faults.append(own);
-    if (readable && faults.empty()) scenario::check_calibration(*library, s.candidate, faults);
+    if (readable && loaded) scenario::check_calibration(*library, s.candidate, faults);
   }
-  if (faults.empty()) {
+  if (loaded) {
     compile::check_vehicle(library->vehicle.message, library->vehicle.file.string(), faults);
     check_measure_names(*library, faults);
   }

@@ -53,6 +53,16 @@ TEST(DescribeVehicle, RefusesACarThatCannotBe) {
   }
 }
 
+TEST(DescribeVehicle, ACheckTellsOfTheCarAndOfTheCandidate) {
+  const LibraryCopy library;
+  library.set_value(library.vehicle(), "p_dx2", "-0.9");
+  const std::string candidate = library.candidate([](v1::Calibration&) {});
+  library.set_value(candidate, "low_pass_hz", "-5");
+  const Outcome outcome = library.check(candidate);
+  EXPECT_EQ(outcome.exit_code, 65);
+  expect_parts(outcome.err, {"front_tyre.p_dx2: peak friction is -", candidate, "low_pass_hz: -5 Hz"});
+}
+
 TEST(DescribeVehicle, RefusesWhatDoesNotGoTogether) {
   const LibraryCopy library;
   const struct {
