@@ -191,7 +191,7 @@ EngineDigest run_engine(const char* name, bool possible, void (*engine)(const Ba
 }  // namespace
 
 std::vector<ReplayPlan> fixed_plans() {
-  std::vector<ReplayPlan> plans(2 * kLanes);
+  std::vector<ReplayPlan> plans(size_t{2} * kLanes);
   for (int i = 0; i < 2 * kLanes; ++i) {
     ReplayPlan& plan = plans[static_cast<size_t>(i)];
     const int k = i % kLanes;

@@ -145,10 +145,11 @@ TEST(Bumps, EachWheelMeetsTheStepInItsTime) {
     run.step();
     flat.step();
     for (int a = 0; a < 2; ++a) {
-      const double change = run.seen.wheel_load[2 * a] - flat.seen.wheel_load[2 * a];
+      const int left = 2 * a, right = left + 1;
+      const double change = run.seen.wheel_load[left] - flat.seen.wheel_load[left];
       if (first[a] == 0 && std::fabs(change) > 100) first[a] = run.state.distance;
       most[a] = std::fmax(most[a], change);
-      ASSERT_NEAR(run.seen.wheel_load[2 * a + 1], flat.seen.wheel_load[2 * a + 1], 40) << i;
+      ASSERT_NEAR(run.seen.wheel_load[right], flat.seen.wheel_load[right], 40) << i;
     }
   }
   EXPECT_NEAR(first[0], 4, 0.05);

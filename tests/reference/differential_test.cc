@@ -17,7 +17,9 @@ double reached(double momentum, double dry, double inertia) {
 
 TEST(Differential, HoldsTogetherWithWhatItHas) {
   std::mt19937 dice(1);
-  const auto between = [&](double low, double high) { return low + (high - low) * (dice() * 0x1p-32); };
+  const auto between = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(dice()) * 0x1p-32);
+  };
   int as_one = 0, at_bound = 0, at_rest = 0;
   for (int i = 0; i < 20000; ++i) {
     const double inertia[] = {between(0.5, 3), between(0.5, 3)}, dry[] = {between(0, 2), between(0, 2)};
@@ -104,6 +106,7 @@ TEST(Differential, OneThatLocksNothingIsOpenBitForBit) {
   for (int i = 0; i < 2000; ++i) {
     none.step();
     open.step();
+    // Bits are what is compared. NOLINTNEXTLINE(bugprone-suspicious-memory-comparison)
     ASSERT_EQ(std::memcmp(&none.state, &open.state, sizeof none.state), 0) << i;
   }
 }

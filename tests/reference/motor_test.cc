@@ -104,9 +104,8 @@ TEST(Motor, TheBatteryLimitsBothInProportion) {
   run.run_for(1);
   EXPECT_NEAR(run.seen.motor_torque[0] / run.seen.motor_torque[1], 3, 1e-3);
   double power = 0;
-  for (int a = 0; a < 2; ++a)
-    power -=
-        run.seen.motor_torque[a] * 0.5 * (run.state.wheel_speed[2 * a] + run.state.wheel_speed[2 * a + 1]);
+  for (int w = 0; w < signal::kWheels; ++w)
+    power -= 0.5 * run.seen.motor_torque[w / 2] * run.state.wheel_speed[w];
   EXPECT_NEAR(power, 40e3, 40);
   run.car.battery.regeneration_limit = curve({{0, 0}}, &run.structure.regeneration_segments);
   run.step();
