@@ -93,6 +93,10 @@ bool has_values(const Series& y) {
   return std::any_of(y.begin(), y.end(), [](double v) { return std::isfinite(v); });
 }
 
+bool is_zero(const Series& y) {
+  return std::all_of(y.begin(), y.end(), [](double v) { return v == 0; });
+}
+
 void blank_at_low_speed(const Series& rows, Series& y) {
   const Series speed = column_of(rows, kSpeed, 1);
   for (size_t i = 0; i < y.size(); ++i)
@@ -114,6 +118,8 @@ class Lines {
     if (spec.shared != kNoColumn) {
       const LineKind kind = spec.replayed == kNoColumn ? LineKind::kInput : LineKind::kReference;
       add(kind, "", longer(), spec.shared, spec.factor, out);
+      // There is none where the replay enters at pressure.
+      if (kind == LineKind::kReference && !out.empty() && is_zero(out.back().values)) out.pop_back();
     }
     if (spec.recorded != kNoColumn) add(LineKind::kRecording, "", longer(), spec.recorded, spec.factor, out);
     if (spec.replayed == kSpeed && has_values(traces_.recorded_speed_mps)) {

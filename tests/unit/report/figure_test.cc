@@ -80,6 +80,18 @@ TEST(Figure, HoldsTrueSamplesOfAllThree) {
   EXPECT_NE(line_of(panel_of(figure, "Speed"), LineKind::kRecording), nullptr);
 }
 
+TEST(Figure, NoDemandIsDrawnWhereTheReplayEntersAtPressure) {
+  ScenarioTraces traces = sample_traces("stop");
+  traces.response.reset();
+  for (auto* rows : {&traces.candidate, &traces.baseline})
+    for (size_t i = column_named("reference_pressure_front"); i < rows->size(); i += signal::kObservableCount)
+      (*rows)[i] = 0;
+  const Figure figure = make_figure(traces);
+  const Panel& pressure = panel_of(figure, "Front circuit pressure");
+  EXPECT_EQ(line_of(pressure, LineKind::kReference), nullptr);
+  EXPECT_EQ(pressure.lines.size(), 2u);
+}
+
 TEST(Figure, ARecordingThatEndsLeavesAGap) {
   const Figure figure = make_figure(sample_traces("stop"));
   const Line* recorded = line_of(panel_of(figure, "Deceleration"), LineKind::kRecording);
