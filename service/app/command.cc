@@ -46,11 +46,22 @@ int exit_code_of(verdict::Verdict verdict) {
   return kInternal;
 }
 
+int exit_code_of(const verdict::ScenarioResult& replayed) {
+  if (replayed.verdict != verdict::Verdict::kError) return kPass;
+  std::fprintf(stderr, "brakeward: %s: %s\n", replayed.scenario.c_str(), replayed.reason.c_str());
+  return kScenarioError;
+}
+
 int report_failure(const absl::Status& status) {
   std::istringstream lines{std::string(status.message())};
   for (std::string line; std::getline(lines, line);)
     if (!line.empty()) std::fprintf(stderr, "brakeward: %s\n", line.c_str());
   return exit_code_of(status);
+}
+
+int report_misuse(const std::string& command, const std::string& text) {
+  std::fprintf(stderr, "brakeward: %s: %s\n", command.c_str(), text.c_str());
+  return kUsage;
 }
 
 void print(const std::string& text) {

@@ -27,9 +27,14 @@ enum ExitCode {
 
 int exit_code_of(const absl::Status& status);
 int exit_code_of(verdict::Verdict verdict);
+// Of one replay: whether it broke, which is then told.
+int exit_code_of(const verdict::ScenarioResult& replayed);
 
 // "brakeward: TEXT" to standard error, every line of a status with several; returns the exit code.
 int report_failure(const absl::Status& status);
+
+// The same for a command line that asks for what does not go together; kUsage.
+int report_misuse(const std::string& command, const std::string& text);
 
 // Writes text to standard output.
 void print(const std::string& text);
@@ -54,6 +59,7 @@ void add_check(CLI::App& app, int* exit_code);
 void add_serve(CLI::App& app, int* exit_code);
 void add_runs(CLI::App& app, int* exit_code);
 void add_replay(CLI::App& app, int* exit_code);
+void add_export(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);
 void add_fit(CLI::App& app, int* exit_code);

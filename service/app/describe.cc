@@ -16,8 +16,7 @@ struct DescribeOptions {
 };
 
 int misused(const std::string& text) {
-  report_failure(absl::InvalidArgumentError("describe: " + text));
-  return kUsage;
+  return report_misuse("describe", text);
 }
 
 // The sheet of a document instead of the schema of its type.
@@ -34,11 +33,8 @@ int run_sheet(const DescribeOptions& o) {
 }
 
 int run_type(const std::string& type, bool as_json_schema) {
-  if (type == "measures" && as_json_schema) {
-    report_failure(absl::InvalidArgumentError(
-        "describe: measures have no JSON Schema; leave --json-schema out or name a document type"));
-    return kUsage;
-  }
+  if (type == "measures" && as_json_schema)
+    return misused("measures have no JSON Schema; leave --json-schema out or name a document type");
   if (type == "measures") {
     print(report::render_catalogue());
     return kPass;

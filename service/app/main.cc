@@ -48,6 +48,7 @@ int run(int argc, char** argv) {
   int exit_code = app::kPass;
   app::add_check(app, &exit_code);
   app::add_replay(app, &exit_code);
+  app::add_export(app, &exit_code);
   app::add_baseline(app, &exit_code);
   app::add_import(app, &exit_code);
   app::add_fit(app, &exit_code);

@@ -1,9 +1,7 @@
 #include <cstdio>
 
 #include "app/command.h"
-#include "report/atomic_file.h"
 #include "report/order.h"
-#include "report/trace_csv.h"
 #include "verdict/number.h"
 
 namespace brakeward::app {
@@ -11,7 +9,7 @@ namespace {
 
 struct ReplayOptions {
   LibraryOptions library;
-  std::string calibration, scenario, trace;
+  std::string calibration, scenario;
 };
 
 int run_replay(const ReplayOptions& o) {
@@ -19,10 +17,6 @@ int run_replay(const ReplayOptions& o) {
   options.load.without_baseline = o.library.baseline.empty();
   const auto outcome = gate::replay_scenario(options, o.scenario);
   if (!outcome.ok()) return report_failure(outcome.status());
-  if (!o.trace.empty()) {
-    const std::string csv = report::render_trace_csv(outcome->trace.rows);
-    if (const absl::Status s = report::write_file_atomically(o.trace, csv); !s.ok()) return report_failure(s);
-  }
   for (const auto& m : outcome->result.measures) {
     const report::MeasureForm form = report::form_of(m.measure);
     if (m.value)
@@ -31,9 +25,7 @@ int run_replay(const ReplayOptions& o) {
     else
       std::printf("%-34s %14s %s\n", m.measure.c_str(), "-", m.reason.c_str());
   }
-  if (outcome->result.verdict != verdict::Verdict::kError) return kPass;
-  std::fprintf(stderr, "brakeward: %s: %s\n", o.scenario.c_str(), outcome->result.reason.c_str());
-  return kScenarioError;
+  return exit_code_of(outcome->result);
 }
 
 }  // namespace
@@ -46,7 +38,6 @@ void add_replay(CLI::App& app, int* exit_code) {
       ->required()
       ->check(a_name());
   add_library_options(*command, o->library, true);
-  command->add_option("--trace", o->trace, "write every signal at every tick as CSV")->check(a_name());
   command->callback([o, exit_code] { *exit_code = run_replay(*o); });
 }
 

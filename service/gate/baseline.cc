@@ -90,6 +90,7 @@ absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std:
     const auto compiled = compile_scenario(session, scenario, session.candidate.message);
     if (!compiled.ok()) return compiled.status();
     ReplayOutcome out;
+    out.head = head_of(session);
     std::vector<measure::Folds<double>> folds;
     const replay::ReplayPlan* plan = &compiled->plan;
     replay::Options how;

@@ -55,7 +55,7 @@ std::string broken_story(const compile::CompiledScenario& scenario) {
                                : std::string("no tick was good");
   return std::string("the replay turned non-finite at ") + time + " (" + non_finite_in(last) + "); " + good +
          ". Check the vehicle's tyres and brakes and the calibration for values that do not belong together; "
-         "`brakeward replay` with --trace writes every signal up to there";
+         "`brakeward export trace` writes every signal up to there";
 }
 
 }  // namespace brakeward::gate

@@ -103,19 +103,6 @@ absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_of(const Session
   return out;
 }
 
-verdict::Run head_of(const Session& session) {
-  verdict::Run run;
-  run.calibration_name = session.candidate.message.name();
-  run.calibration_sha256 = session.candidate.sha256;
-  run.vehicle_name = session.library->vehicle.message.name();
-  run.vehicle_sha256 = session.library->vehicle.sha256;
-  run.library_name = session.library->index.name();
-  const auto& baseline = session.library->baseline;
-  if (baseline) run.baseline_event_build = baseline->message.event_build();
-  run.numerics_version = replay::kNumericsVersion;
-  return run;
-}
-
 }  // namespace
 
 absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& options) {

@@ -56,6 +56,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options);
 // One scenario, with its trace.
 struct ReplayOutcome {
   replay::Trace trace;
+  verdict::Run head;               // of the session (gate/session.h)
   verdict::ScenarioResult result;  // values without a comparison; verdict and reason where the replay broke
 };
 absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& scenario);

@@ -68,6 +68,19 @@ std::optional<Session> open_session(std::shared_ptr<const scenario::Library> lib
   return s;
 }
 
+verdict::Run head_of(const Session& session) {
+  verdict::Run run;
+  run.calibration_name = session.candidate.message.name();
+  run.calibration_sha256 = session.candidate.sha256;
+  run.vehicle_name = session.library->vehicle.message.name();
+  run.vehicle_sha256 = session.library->vehicle.sha256;
+  run.library_name = session.library->index.name();
+  const auto& baseline = session.library->baseline;
+  if (baseline) run.baseline_event_build = baseline->message.event_build();
+  run.numerics_version = replay::kNumericsVersion;
+  return run;
+}
+
 int count_replays(const Session& session) {
   int count = 0;
   for (const auto& scenario : session.library->scenarios) {

@@ -42,6 +42,9 @@ void check_measure_names(const scenario::Library& library, document::Faults& fau
 // FailedPrecondition with everything that does not, one a line.
 absl::Status check_baseline(const Session& session);
 
+// What a run of the session says of itself: calibration, vehicle, library, baseline, numerics; no results.
+verdict::Run head_of(const Session& session);
+
 // Replays a check of the session takes: one a scenario, and one more where another calibration was on the
 // car.
 int count_replays(const Session& session);

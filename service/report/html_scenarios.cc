@@ -192,8 +192,7 @@ class Figures {
 
  private:
   static std::string left_out(std::string_view why) {
-    return concat("<p class=\"note\">Its traces are ", why,
-                  "; `brakeward replay --trace` writes them.</p>\n");
+    return concat("<p class=\"note\">Its traces are ", why, "; `brakeward export trace` writes them.</p>\n");
   }
 
   std::map<std::string_view, const Figure*> by_scenario_;

@@ -1,4 +1,4 @@
-// replay, import, describe and baseline. References: the trace's own columns against each other
+// replay, export, import, describe and baseline. References: the trace's own columns against each other
 // (distance = integral of speed by the trapezoidal rule), and logs whose numbers follow from a closed form.
 #include <google/protobuf/text_format.h>
 #include <gtest/gtest.h>
@@ -40,14 +40,16 @@ size_t column(const Table& table, const std::string& name) {
   return 0;
 }
 
-Outcome replay(const LibraryCopy& library, const std::string& scenario, std::vector<std::string> more = {}) {
-  std::vector<std::string> arguments = {"replay",         scenario,        "--library",
-                                        library.folder(), "--calibration", library.released()};
-  arguments.insert(arguments.end(), more.begin(), more.end());
-  return run(arguments);
+Outcome replay(const LibraryCopy& library, const std::string& scenario) {
+  return run({"replay", scenario, "--library", library.folder(), "--calibration", library.released()});
 }
 
-TEST(Replay, TraceHasEverySignalAtEveryTick) {
+Outcome export_trace(const LibraryCopy& library, const std::string& scenario, const std::string& csv) {
+  return run({"export", "trace", scenario, "--library", library.folder(), "--calibration", library.released(),
+              "--csv", csv});
+}
+
+TEST(ExportTrace, HasEverySignalAtEveryTick) {
   LibraryCopy library;
   library.keep({"step_hand"});
   const std::string trace = library.beside("trace.csv");
@@ -56,7 +58,7 @@ TEST(Replay, TraceHasEverySignalAtEveryTick) {
     hold_s = s.synthetic().hold_s();
     onset_s = s.synthetic().onset_s();
   });
-  ASSERT_EQ(replay(library, "step_hand", {"--trace", trace}).exit_code, 0);
+  ASSERT_EQ(export_trace(library, "step_hand", trace).exit_code, 0);
   const Table table = table_of(read_file(trace));
   ASSERT_EQ(table.front().size(), static_cast<size_t>(signal::kObservableCount));
   for (size_t i = 0; i < table.front().size(); ++i) {
@@ -71,11 +73,11 @@ TEST(Replay, TraceHasEverySignalAtEveryTick) {
     ASSERT_NEAR(std::stod(table[row][0]), 1e-3 * static_cast<double>(row), 1e-9) << row;
 }
 
-TEST(Replay, SpeedIntegratesToDistance) {
+TEST(ExportTrace, SpeedIntegratesToDistance) {
   LibraryCopy library;
   library.keep({"saltmarsh_dry_100"});
   const std::string trace = library.beside("trace.csv");
-  ASSERT_EQ(replay(library, "saltmarsh_dry_100", {"--trace", trace}).exit_code, 0);
+  ASSERT_EQ(export_trace(library, "saltmarsh_dry_100", trace).exit_code, 0);
   const Table table = table_of(read_file(trace));
   const size_t time = column(table, "time"), speed = column(table, "speed"),
                distance = column(table, "distance"), deceleration = column(table, "deceleration");
@@ -122,10 +124,12 @@ TEST(Replay, PrintsTheMeasuresACheckPrints) {
 
 TEST(Replay, ListsTheScenariosItKnows) {
   LibraryCopy library;
-  const Outcome outcome = replay(library, "step_foot", {"--trace", library.beside("t.csv")});
-  EXPECT_EQ(outcome.exit_code, 65);
-  for (const char* part : {"\"step_foot\"", "step_hand", "ramp_hand", "saltmarsh_dry_100"})
-    EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
+  for (const Outcome& outcome :
+       {replay(library, "step_foot"), export_trace(library, "step_foot", library.beside("t.csv"))}) {
+    EXPECT_EQ(outcome.exit_code, 65);
+    for (const char* part : {"\"step_foot\"", "step_hand", "ramp_hand", "saltmarsh_dry_100"})
+      EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
+  }
   EXPECT_FALSE(fs::exists(library.beside("t.csv")));
 }
 

@@ -105,7 +105,7 @@ TEST(ExitCode, TellsAReplayThatTurnsNonFinite) {
   EXPECT_EQ(run.state(), v1::RUN_STATE_COMPLETED);
   ASSERT_EQ(run.scenarios_size(), 1);
   const std::string& reason = run.scenarios(0).reason();
-  for (const char* part : {"non-finite at 0.", " s (", "Check the vehicle", "--trace"})
+  for (const char* part : {"non-finite at 0.", " s (", "Check the vehicle", "export trace"})
     EXPECT_NE(reason.find(part), std::string::npos) << part << ": " << reason;
   EXPECT_EQ(reason.find("nan"), std::string::npos) << "no value of the last good tick is nan: " << reason;
 }
@@ -115,8 +115,8 @@ TEST(ExitCode, TellsABrokenReplayOfOneScenarioAndWritesItsTrace) {
   library.keep({"step_hand"});
   break_tyres(library);
   const std::string trace = library.beside("trace.csv");
-  const Outcome outcome = run({"replay", "step_hand", "--library", library.folder(), "--calibration",
-                               library.released(), "--trace", trace});
+  const Outcome outcome = run({"export", "trace", "step_hand", "--library", library.folder(), "--calibration",
+                               library.released(), "--csv", trace});
   EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
   EXPECT_NE(outcome.err.find("step_hand: the replay turned non-finite"), std::string::npos) << outcome.err;
   EXPECT_NE(read_file(trace).find("nan"), std::string::npos) << "the last row shows what broke";

@@ -14,12 +14,14 @@ ONLY_IN = [
     (re.compile(r"^grpc(pp)?/|^grpc"), {"rpc"}, "gRPC"),
     (re.compile(r"^prometheus/"), {"metrics"}, "Prometheus"),
     (re.compile(r"^sqlite3"), {"store"}, "SQL"),
+    (re.compile(r"^hdf5|^H5"), {"report"}, "HDF5"),
 ]
 ONLY_LINKED_IN = [
     (re.compile(r"^protobuf::|^brakeward_proto$"), PROTOBUF_ROOMS, "protobuf"),
     (re.compile(r"^gRPC::|^brakeward_rpc_proto$"), {"rpc"}, "gRPC"),
     (re.compile(r"^prometheus"), {"metrics"}, "Prometheus"),
     (re.compile(r"^SQLite::"), {"store"}, "SQL"),
+    (re.compile(r"^hdf5|^\$\{HDF5_"), {"report"}, "HDF5"),
 ]
 
 _INCLUDE = re.compile(r'^[ \t]*#[ \t]*include[ \t]*["<]([^">\n]+)[">]', re.MULTILINE)

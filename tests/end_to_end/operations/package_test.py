@@ -36,7 +36,7 @@ WANTED = [
 def check_control(checks, control):
     text = (control / "control").read_text(encoding="utf-8")
     depends = re.search(r"^Depends: (.*)$", text, re.MULTILINE).group(1)
-    for library in ("libc6", "libgrpc++", "libprotobuf", "libsqlite3-0", "libprometheus-cpp-pull", "libssl"):
+    for library in ("libc6", "libgrpc++", "libprotobuf", "libsqlite3-0", "libhdf5", "libprometheus-cpp-pull", "libssl"):
         checks.expect(f"it depends on {library}", library in depends, depends)
     conffiles = (control / "conffiles").read_text(encoding="utf-8").split()
     checks.expect("the configuration is the reader's", conffiles == ["/etc/brakeward/service.textproto"], conffiles)

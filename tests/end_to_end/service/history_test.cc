@@ -111,6 +111,11 @@ TEST_F(History, ShowsOneRunWhole) {
   const v1::Run run = run_from_json(read_file(json));
   EXPECT_EQ(runs({run.run_id()}).out, checked.out);
   EXPECT_EQ(runs({run.run_id(), "--json"}).out, read_file(json));
+  const std::string kept = folder_.path() / "kept.csv", given = folder_.path() / "given.csv";
+  EXPECT_EQ(
+      end_to_end::run({"export", "measures", run.run_id(), "--store", store(), "--csv", kept}).exit_code, 0);
+  EXPECT_EQ(end_to_end::run({"export", "measures", "--run", json, "--csv", given}).exit_code, 0);
+  EXPECT_EQ(read_file(kept), read_file(given));
   const Outcome unknown = runs({"run-unknown"});
   EXPECT_EQ(unknown.exit_code, EX_DATAERR);
   EXPECT_NE(unknown.err.find("run-unknown"), std::string::npos);

@@ -344,14 +344,14 @@ TEST_F(BadBaseline, ThatIsNotThere) {
               {"none: there is no such file"});
 }
 
-TEST_F(BadInput, ReplayAndBaselineWriteNothingEither) {
+TEST_F(BadInput, ExportAndBaselineWriteNothingEither) {
   library.set_value(library.released(), "dead_band_mm", "55");
   const std::string trace = library.beside("trace.csv"), out = library.beside("made.textproto");
-  const Outcome replayed = run({"replay", "step_hand", "--library", library.folder(), "--calibration",
-                                library.released(), "--trace", trace});
+  const Outcome exported = run({"export", "trace", "step_hand", "--library", library.folder(),
+                                "--calibration", library.released(), "--csv", trace, "--hdf5", trace});
   const Outcome made =
       run({"baseline", "--library", library.folder(), "--calibration", library.released(), "--out", out});
-  for (const Outcome& outcome : {replayed, made}) {
+  for (const Outcome& outcome : {exported, made}) {
     EXPECT_EQ(outcome.exit_code, 65);
     EXPECT_EQ(outcome.out, "");
     expect_says(outcome.err, {"hand_control.dead_band_mm: 55 mm"});
