@@ -66,5 +66,7 @@ void add_fit(CLI::App& app, int* exit_code);
 void add_diff(CLI::App& app, int* exit_code);
 void add_describe(CLI::App& app, int* exit_code);
 void add_selfcheck(CLI::App& app, int* exit_code);
+void add_completion(CLI::App& app, int* exit_code);
+void add_manual(CLI::App& app, int* exit_code);
 
 }  // namespace brakeward::app

@@ -57,6 +57,8 @@ int run(int argc, char** argv) {
   app::add_serve(app, &exit_code);
   app::add_runs(app, &exit_code);
   app::add_selfcheck(app, &exit_code);
+  app::add_completion(app, &exit_code);
+  app::add_manual(app, &exit_code);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& e) {

@@ -26,6 +26,8 @@ WANTED = [
     "usr/share/brakeward/scenarios/bracken/library.textproto",
     "usr/share/brakeward/prometheus/rules/alerts.yml",
     "usr/share/brakeward/grafana/dashboards/drift.json",
+    "usr/share/man/man1/brakeward.1",
+    "usr/share/bash-completion/completions/brakeward",
     "usr/share/doc/brakeward/README.md",
     "usr/share/doc/brakeward/copyright",
     "usr/share/doc/brakeward/copyright.uplot",
