@@ -5,13 +5,13 @@
 namespace brakeward::app {
 namespace {
 
-struct Options {
+struct BaselineCommand {
   LibraryOptions library;
   std::string calibration, out;
   gate::BaselineOptions baseline;
 };
 
-int run_baseline(const Options& o) {
+int run_baseline(const BaselineCommand& o) {
   gate::BaselineOptions options = o.baseline;
   options.run = gate_options(o.library, o.calibration);
   const auto baseline = gate::make_baseline(options);
@@ -28,7 +28,7 @@ int run_baseline(const Options& o) {
 
 void add_baseline(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand("baseline", "make a baseline from a calibration of the library");
-  auto o = std::make_shared<Options>();
+  auto o = std::make_shared<BaselineCommand>();
   command->add_option("--calibration", o->calibration, "released calibration")->required()->check(a_name());
   add_library_options(*command, o->library, false);
   command->add_option("--event-build", o->baseline.event_build,

@@ -8,13 +8,13 @@
 namespace brakeward::app {
 namespace {
 
-struct Options {
+struct ImportOptions {
   std::string file, map;
   std::optional<double> deceleration_mps2, pressure_bar, pedal_n, hand_mm;
   recording::StopRule rule;
 };
 
-int run_import(const Options& o) {
+int run_import(const ImportOptions& o) {
   document::Faults faults;
   const auto map = scenario::load_document<v1::ChannelMap>(o.map, faults);
   if (faults.empty()) scenario::check_channel_map(map.message, o.map, "", faults);
@@ -42,7 +42,7 @@ int run_import(const Options& o) {
 
 void add_import(CLI::App& app, int* exit_code) {
   auto* command = app.add_subcommand("import", "read a log through a channel map and cut it into stops");
-  auto o = std::make_shared<Options>();
+  auto o = std::make_shared<ImportOptions>();
   command->add_option("file", o->file, "CSV log")->required()->check(a_name());
   command->add_option("--map", o->map, "ChannelMap document: their columns to our signals")
       ->required()

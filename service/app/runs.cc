@@ -12,13 +12,13 @@
 #include "report/json.h"
 #include "report/table.h"
 #include "report/terminal.h"
+#include "report/text.h"
 #include "store/store.h"
 
 namespace brakeward::app {
 namespace {
 
 constexpr int kLargestPage = 1000;
-constexpr size_t kShortHash = 12;
 
 struct RunsOptions {
   std::string store, run_id, library, event_build;
@@ -52,7 +52,7 @@ std::vector<std::string> cells_of(const store::RunRow& row) {
   std::vector<std::string> cells = {row.run_id,           gate::rfc3339(row.finished_ms),
                                     row.library,          row.event_build,
                                     row.calibration_name, row.state,
-                                    row.verdict,          row.result_sha256.substr(0, kShortHash)};
+                                    row.verdict,          row.result_sha256.substr(0, report::kHashDigits)};
   for (std::string& cell : cells) cell = cell.empty() ? "-" : document::clean(cell);
   return cells;
 }

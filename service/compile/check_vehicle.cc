@@ -2,11 +2,10 @@
 
 #include "compile/check_parts.h"
 #include "document/schema.h"
+#include "math/constants.h"
 
 namespace brakeward::compile {
 namespace {
-
-constexpr double kGravity = 9.80665;  // m/s^2, standard gravity (ISO 80000-3)
 
 void check_chassis(const v1::Chassis& c, const VehicleFaults& out) {
   if (c.cog_behind_front_axle_m() < c.wheelbase_m()) return;
@@ -19,7 +18,7 @@ void check_chassis(const v1::Chassis& c, const VehicleFaults& out) {
 
 void check_vehicle(const v1::Vehicle& v, const std::string& file, document::Faults& faults) {
   const VehicleFaults out{file, faults};
-  const double weight = v.chassis().mass_kg() * kGravity;
+  const double weight = v.chassis().mass_kg() * math::kGravity;
   check_chassis(v.chassis(), out);
   check_tyre(v.front_tyre(), "front_tyre", weight, out);
   check_tyre(v.rear_tyre(), "rear_tyre", weight, out);

@@ -4,13 +4,13 @@
 #include <cmath>
 
 #include "compile/compile.h"
+#include "math/constants.h"
 
 namespace brakeward::gate {
 namespace {
 
 using recording::Signal;
 
-constexpr double kGravity = 9.80665;     // m/s^2, standard gravity (ISO 80000-3)
 constexpr double kStraightBelow = 0.35;  // g, lateral
 constexpr double kBrakedAbove = 1;       // bar, logged pressure
 constexpr double kSpanLag = 0.1;         // s; fixed, so that every assumed lag is judged on the same samples
@@ -71,7 +71,7 @@ absl::StatusOr<Span> straight_braked(const scenario::Loaded<v1::Scenario>& s, co
   Span span{log.time_s.size(), 0};
   for (size_t i = 0; i < log.time_s.size(); ++i) {
     if (log.time_s[i] < r.start_s() - 1e-9 || log.time_s[i] > r.end_s() + 1e-9) continue;
-    const bool straight = lateral.empty() || std::fabs(lateral[i]) < kStraightBelow * kGravity;
+    const bool straight = lateral.empty() || std::fabs(lateral[i]) < kStraightBelow * math::kGravity;
     if (!straight || braked[i] <= kBrakedAbove * kBar) continue;
     marks[i] = 1;
     span.first = std::min(span.first, i);

@@ -7,6 +7,7 @@
 #include "document/defaults.h"
 #include "gate/vehicle_sheet_car.h"
 #include "gate/vehicle_sheet_response.h"
+#include "math/constants.h"
 #include "scenario/library.h"
 
 namespace brakeward::gate {
@@ -40,15 +41,15 @@ v1::Calibration neutral_calibration() {
 }
 
 double force_share(const SheetCar& car, const Distribution& d, double g) {
-  const double mean = mean_pressure(car, d, g * kGravity, 0, Effects::kBrakesAlone);
-  const PerAxle f = contact_forces(car, pressures(d, 0, mean), g * kGravity, 0, Effects::kBrakesAlone);
+  const double mean = mean_pressure(car, d, g * math::kGravity, 0, Effects::kBrakesAlone);
+  const PerAxle f = contact_forces(car, pressures(d, 0, mean), g * math::kGravity, 0, Effects::kBrakesAlone);
   return f.front() / (f.front() + f.rear());
 }
 
 SheetBalance balance_of(const SheetCar& car, const Distribution& d, const std::string& name) {
   SheetBalance out;
   out.name = name;
-  const double mean = mean_pressure(car, d, kBalanceAt_g * kGravity, 0, Effects::kBrakesAlone);
+  const double mean = mean_pressure(car, d, kBalanceAt_g * math::kGravity, 0, Effects::kBrakesAlone);
   out.front_pressure_share = pressures(d, 0, mean).front() / (2 * mean);
   out.front_force_share = force_share(car, d, kBalanceAt_g);
   out.plain = lock_order(car, d, 0, Effects::kBrakesAlone);
@@ -89,13 +90,13 @@ void fill_loads(const SheetCar& car, VehicleSheet& out) {
   }
   for (int tenths = 0; tenths <= 10; tenths += 2)
     for (const double v : {0.0, kSheetSpeeds_mps[0], kSheetSpeeds_mps[1], kSheetSpeeds_mps[2]})
-      out.loads.push_back({0.1 * tenths, v, axle_loads(car, 0.1 * tenths * kGravity, v)});
+      out.loads.push_back({0.1 * tenths, v, axle_loads(car, 0.1 * tenths * math::kGravity, v)});
 }
 
 SheetUtilization utilization_at(const SheetCar& car, const Distribution& d, double g) {
-  const PerAxle load = axle_loads(car, g * kGravity, 0);
+  const PerAxle load = axle_loads(car, g * math::kGravity, 0);
   return {g, load.front() / (load.front() + load.rear()), force_share(car, d, g),
-          grip_used(car, d, g * kGravity, 0, Effects::kBrakesAlone)};
+          grip_used(car, d, g * math::kGravity, 0, Effects::kBrakesAlone)};
 }
 
 // UN R13-H Annex 5: z >= 0.1 + 0.7 (k - 0.2) for 0.2 <= k <= 0.8 (from memory), where z is reached when the
@@ -124,7 +125,7 @@ void fill_utilization(const SheetCar& car, const Distribution& d, VehicleSheet& 
 SheetPressure pressure_at(const SheetCar& car, const Distribution& d, double g, double speed) {
   const Effects effects = speed > 0 ? Effects::kReplayed : Effects::kBrakesAlone;
   SheetPressure out{g, speed, {}, {}, {}, {}};
-  out.pressure_pa = pressures(d, speed, mean_pressure(car, d, g * kGravity, speed, effects));
+  out.pressure_pa = pressures(d, speed, mean_pressure(car, d, g * math::kGravity, speed, effects));
   for (int a = 0; a < signal::kAxles; ++a) {
     const auto& act = car.params.actuator[a];
     out.volume_m3.axle[a] = 2 * caliper_volume(car.params.brake[a], out.pressure_pa.axle[a]);
@@ -207,7 +208,7 @@ void fill_in_use(const v1::Vehicle& v, const SheetCar& car, const Distribution& 
   fill_pressures(car, d, out);
   fill_heat(v, car, d, out);
   for (const double g : kPressureAt_g) {
-    const double mean = mean_pressure(car, d, g * kGravity, kReference_mps, Effects::kReplayed);
+    const double mean = mean_pressure(car, d, g * math::kGravity, kReference_mps, Effects::kReplayed);
     const PerAxle target = pressures(d, kReference_mps, mean);
     replay::ReplayPlan plan = hardware;
     make_transparent(plan.params.control);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "math/constants.h"
 #include "math/curve.h"
 
 namespace brakeward::gate {
@@ -50,7 +51,7 @@ PerAxle axle_loads(const SheetCar& car, double deceleration, double speed) {
   const double square = speed * speed;
   const double transfer =
       (p.cog_height * p.mass * deceleration - p.drag_height * p.drag * square) / p.wheelbase;
-  const double weight = p.mass * kGravity;
+  const double weight = p.mass * math::kGravity;
   return {{std::max(0.0, weight * p.static_front + p.downforce[signal::kFront] * square + transfer),
            std::max(0.0, weight * (1 - p.static_front) + p.downforce[signal::kRear] * square - transfer)}};
 }
@@ -116,9 +117,9 @@ PerAxle grip_used(const SheetCar& car, const Distribution& d, double deceleratio
 
 LockOrder lock_order(const SheetCar& car, const Distribution& d, double speed, Effects effects) {
   constexpr double kStep = 0.02;
-  const auto used = [&](double g) { return grip_used(car, d, g * kGravity, speed, effects); };
+  const auto used = [&](double g) { return grip_used(car, d, g * math::kGravity, speed, effects); };
   double g = kStep;
-  while (g < kLargest_g && mean_pressure(car, d, g * kGravity, speed, effects) < 1) g += kStep;
+  while (g < kLargest_g && mean_pressure(car, d, g * math::kGravity, speed, effects) < 1) g += kStep;
   LockOrder out;
   signal::Axle first = out.first = first_of(used(g));
   for (; g < kLargest_g; g += kStep) {
@@ -132,7 +133,9 @@ LockOrder lock_order(const SheetCar& car, const Distribution& d, double speed, E
 }
 
 double first_lock(const SheetCar& car, const Distribution& d, double speed, signal::Axle* axle) {
-  const auto used = [&](double g) { return grip_used(car, d, g * kGravity, speed, Effects::kReplayed); };
+  const auto used = [&](double g) {
+    return grip_used(car, d, g * math::kGravity, speed, Effects::kReplayed);
+  };
   const double g = bisect(0, kLargest_g, [&](double x) {
     const PerAxle u = used(x);
     return std::max(u.front(), u.rear()) > 1;
@@ -164,7 +167,7 @@ double grade_held(const SheetCar& car, const bool (&braked)[signal::kAxles], dou
   const auto& p = car.params;
   return bisect(0, kSteepest, [&](double grade) {
     const double across = 1 / std::sqrt(1 + grade * grade), along = grade * across;
-    const double weight = p.mass * kGravity;
+    const double weight = p.mass * math::kGravity;
     const double to_rear = (uphill ? 1 : -1) * weight * along * p.cog_height / p.wheelbase;
     const double load[] = {std::max(0.0, weight * across * p.static_front - to_rear),
                            std::max(0.0, weight * across * (1 - p.static_front) + to_rear)};

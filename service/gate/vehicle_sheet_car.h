@@ -7,8 +7,6 @@
 
 namespace brakeward::gate {
 
-inline constexpr double kGravity = 9.80665;  // m/s^2, standard gravity (ISO 80000-3)
-
 // Parameters and what they need to be read.
 struct SheetCar {
   const plant::PlantParams<double>& params;

@@ -5,6 +5,7 @@
 #include "gate/put_line.h"
 #include "gate/vehicle_sheet.h"
 #include "gate/vehicle_sheet_car.h"
+#include "math/constants.h"
 #include "report/text.h"
 #include "verdict/number.h"
 
@@ -62,7 +63,7 @@ void put_head(std::string& out, const VehicleSheet& s) {
            s.cog_behind_front_axle_m, s.cog_height_m);
   put_line(out, "  front load at rest    %9.1f %%", s.static_front_share * kPercent);
   put_line(out, "  engine braking        %9.0f N    at the tyres, accelerator released: %.3f g", s.coasting_n,
-           s.coasting_n / (s.mass_kg * kGravity));
+           s.coasting_n / (s.mass_kg * math::kGravity));
   put_line(out, "  wheels' inertia       %9.1f %%    of the car's mass", s.rotating_mass_share * kPercent);
 }
 

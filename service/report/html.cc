@@ -12,6 +12,7 @@
 #include "report/html_text.h"
 #include "report/order.h"
 #include "report/summary.h"
+#include "report/text.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -27,7 +28,6 @@ constexpr size_t kDrawn = 20;  // scenarios that pass
 constexpr size_t kMostFindings = 20;
 constexpr size_t kMostChanges = 300;
 constexpr size_t kMostGroups = 40;
-constexpr size_t kHashDigits = 16;
 
 // Only this very script may run, and nothing may be fetched.
 std::string policy(std::string_view script) {

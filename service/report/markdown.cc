@@ -9,6 +9,7 @@
 #include "report/markdown_text.h"
 #include "report/order.h"
 #include "report/summary.h"
+#include "report/text.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -24,7 +25,6 @@ constexpr size_t kMostReasonBytes = 1200;
 constexpr size_t kMostFindings = 5;
 constexpr size_t kMostGroups = 6;  // of each verdict
 constexpr size_t kMostChanges = 30;
-constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
 
 std::string name_of(std::string_view text) {
   return markdown(text, kMostNameBytes);

@@ -14,8 +14,6 @@ namespace {
 using verdict::Run;
 using verdict::Verdict;
 
-constexpr size_t kHashDigits = 12;  // enough to tell two apart by eye
-
 std::string named(std::string_view label, std::string_view name, std::string_view sha256) {
   std::string text = verdict::concat(label, "  ", document::clean(name));
   if (!sha256.empty())

@@ -7,6 +7,8 @@
 
 namespace brakeward::report {
 
+inline constexpr size_t kHashDigits = 12;  // of a hash: enough to tell two apart by eye
+
 // Number of code points of valid UTF-8: the width on a terminal for the scripts engineers name scenarios in.
 size_t width_of(std::string_view text);
 

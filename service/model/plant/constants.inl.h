@@ -2,6 +2,7 @@
 // constants. Divisions bound the speed of the engine. Kernel: included by engine translation units only.
 #pragma once
 
+#include "math/constants.h"
 #include "math/kernel.inl.h"
 #include "model/plant/heat.inl.h"
 #include "model/plant/params.h"
@@ -11,8 +12,6 @@ namespace brakeward::plant {
 inline namespace BRAKEWARD_ISA {
 
 using namespace math;
-
-inline constexpr double kGravity = 9.80665;  // m/s^2, standard gravity (ISO 80000-3)
 
 template <class Real>
 struct AxleConstants {

@@ -19,24 +19,24 @@ MATCHER_P3(Differs, address, before, after, "") {
   return arg.address == address && arg.before == before && arg.after == after;
 }
 
-v1::Calibration good() {
+v1::Calibration unchanged() {
   v1::Calibration calibration;
   EXPECT_TRUE(parse(kCalibration, "c.textproto", &calibration).empty());
   return calibration;
 }
 
 TEST(Diff, NothingForTheSame) {
-  EXPECT_THAT(*diff(good(), good()), IsEmpty());
+  EXPECT_THAT(*diff(unchanged(), unchanged()), IsEmpty());
 }
 
 TEST(Diff, ValuesWithUnitsAndUnsetWithDefault) {
-  v1::Calibration after = good();
+  v1::Calibration after = unchanged();
   after.set_name("hard");
   after.mutable_hand_control()->set_hysteresis_mm(0);
   after.mutable_hand_control()->set_dead_band_mm(2);
   after.mutable_hand_control()->mutable_effort_grades(0)->mutable_feel()->mutable_points(1)->set_y(45);
   after.mutable_slip_limit()->clear_off_below_kph();
-  EXPECT_THAT(*diff(good(), after),
+  EXPECT_THAT(*diff(unchanged(), after),
               ElementsAre(Differs("name", "\"soft\"", "\"hard\""),
                           Differs("hand_control.dead_band_mm", "1.5 mm", "2 mm"),
                           Differs("hand_control.hysteresis_mm", "unset (0 mm)", "0 mm"),
@@ -45,10 +45,10 @@ TEST(Diff, ValuesWithUnitsAndUnsetWithDefault) {
 }
 
 TEST(Diff, CurvePointsThatComeAndGo) {
-  v1::Calibration after = good();
+  v1::Calibration after = unchanged();
   after.mutable_pedal()->mutable_feel()->mutable_points()->RemoveLast();
   after.mutable_balance()->clear_speed_trim();
-  EXPECT_THAT(*diff(good(), after),
+  EXPECT_THAT(*diff(unchanged(), after),
               ElementsAre(Differs("pedal.feel.points[1].x", "1000 N", "unset"),
                           Differs("pedal.feel.points[1].y", "90 bar", "unset"),
                           Differs("balance.speed_trim.points[0].x", "0 km/h", "unset"),
@@ -58,13 +58,13 @@ TEST(Diff, CurvePointsThatComeAndGo) {
 }
 
 TEST(Diff, NamedItemsAreMatchedByName) {
-  v1::Calibration after = good();
+  v1::Calibration after = unchanged();
   auto* steps = after.mutable_balance()->mutable_steps();
   auto* added = steps->Add();
   added->set_name("-2");
   added->set_front_percent(60);
   steps->SwapElements(0, 2);  // -2, +2, 0
-  EXPECT_THAT(*diff(good(), after),
+  EXPECT_THAT(*diff(unchanged(), after),
               ElementsAre(Differs("balance.steps[\"-2\"].name", "unset", "\"-2\""),
                           Differs("balance.steps[\"-2\"].front_percent", "unset", "60 %"),
                           Differs("balance.steps", "order [\"0\"] [\"+2\"]", "order [\"+2\"] [\"0\"]")));

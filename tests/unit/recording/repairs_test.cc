@@ -7,7 +7,7 @@ using ::testing::DoubleNear;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 
-constexpr double kRounding = 1e-9;
+constexpr double kRoundingShare = 1e-9;
 
 TEST(Repairs, ByteOrderMarkIsDropped) {
   const Log log = read("\xEF\xBB\xBFtime,v,p\n0,36,1\n0.1,72,2\n");
@@ -38,9 +38,9 @@ TEST(Repairs, RepeatedTimeStampsAreDroppedAndTheFirstStays) {
 
 TEST(Repairs, MissingCellsAreBridgedLinearlyAndHeldAtTheEnds) {
   const Log log = read("time,v,p\n0,36,\n0.05,nan,1\n0.1,72,N/A\n0.15,72,-\n0.2,NaN,4\n");
-  EXPECT_THAT(log[Signal::kSpeed], ElementsAre(10, DoubleNear(15, kRounding), 20, 20, 20));
-  EXPECT_THAT(log[Signal::kFrontPressure],
-              ElementsAre(1e5, 1e5, DoubleNear(2e5, kRounding * 1e5), DoubleNear(3e5, kRounding * 1e5), 4e5));
+  EXPECT_THAT(log[Signal::kSpeed], ElementsAre(10, DoubleNear(15, kRoundingShare), 20, 20, 20));
+  EXPECT_THAT(log[Signal::kFrontPressure], ElementsAre(1e5, 1e5, DoubleNear(2e5, kRoundingShare * 1e5),
+                                                       DoubleNear(3e5, kRoundingShare * 1e5), 4e5));
   EXPECT_EQ(repairs(log),
             "log.csv: line 3, column 'v' (2) and on: 2 missing cells bridged linearly\n"
             "log.csv: line 2, column 'p' (3) and on: 3 missing cells bridged linearly\n");
@@ -48,12 +48,12 @@ TEST(Repairs, MissingCellsAreBridgedLinearlyAndHeldAtTheEnds) {
 
 TEST(Repairs, MissingCellsAreBridgedByTimeNotByCount) {
   const Log log = read("time,v,p\n0,36,1\n0.03,,1\n0.1,72,1\n");
-  EXPECT_THAT(log[Signal::kSpeed][1], DoubleNear(13, kRounding));
+  EXPECT_THAT(log[Signal::kSpeed][1], DoubleNear(13, kRoundingShare));
 }
 
 TEST(Repairs, ASingleMissingCellIsBridgedEvenInASlowLog) {
   const Log log = read("time,v,p\n0,36,1\n0.15,,1\n0.3,72,1\n");
-  EXPECT_THAT(log[Signal::kSpeed][1], DoubleNear(15, kRounding));
+  EXPECT_THAT(log[Signal::kSpeed][1], DoubleNear(15, kRoundingShare));
   EXPECT_EQ(repairs(log), "log.csv: line 3, column 'v' (2): 1 missing cell bridged linearly\n");
 }
 
@@ -88,7 +88,7 @@ TEST(Repairs, ADelayMovesAChannelEarlierAndHoldsItsEnd) {
   ChannelMap map = small_map();
   map.channels[1].delay_s = 0.15;
   const Log log = read("time,v,p\n0,36,0\n0.1,36,1\n0.2,36,2\n0.3,36,3\n0.4,36,4\n", map);
-  const auto bar = [](double x) { return DoubleNear(x * 1e5, kRounding * 1e5); };
+  const auto bar = [](double x) { return DoubleNear(x * 1e5, kRoundingShare * 1e5); };
   EXPECT_THAT(log[Signal::kFrontPressure], ElementsAre(bar(1.5), bar(2.5), bar(3.5), bar(4), bar(4)));
   EXPECT_THAT(log[Signal::kSpeed], ElementsAre(10, 10, 10, 10, 10));
   EXPECT_EQ(repairs(log),

@@ -25,7 +25,7 @@ using verdict::Verdict;
 constexpr size_t kMostBytes = 60000;
 constexpr size_t kAmple = 100000;
 
-constexpr char kGolden[] = R"(## Brake calibration check: ! error
+constexpr char kGoldenHead[] = R"(## Brake calibration check: ! error
 
 - 6 scenarios: 1 error, 2 fail, 2 inconclusive, 1 pass
 - 30 measures: 1 error, 4 fail, 4 inconclusive, 12 pass, 9 none
@@ -69,7 +69,7 @@ constexpr char kGoldenFindings[] = R"(
 
 TEST(Markdown, LooksLikeThis) {
   const std::string text = render_markdown(sample_run());
-  EXPECT_EQ(text.substr(0, sizeof kGolden - 1), kGolden);
+  EXPECT_EQ(text.substr(0, sizeof kGoldenHead - 1), kGoldenHead);
   EXPECT_THAT(text, HasSubstr(kGoldenFindings));
   EXPECT_THAT(text, HasSubstr("\n> **Caution.** " + std::string(verdict::caution()) + "\n"));
   EXPECT_EQ(render_markdown(sample_run()), text);

@@ -17,7 +17,7 @@ using testing::HasSubstr;
 using testing::Not;
 using verdict::Verdict;
 
-constexpr char kGolden[] = R"(candidate  softer_bite  (sha256 aaaaaaaaaaaa)
+constexpr char kGoldenRun[] = R"(candidate  softer_bite  (sha256 aaaaaaaaaaaa)
 baseline   spring_2
 vehicle    invented_single_seater  (sha256 bbbbbbbbbbbb)
 library    invented_library
@@ -55,7 +55,7 @@ tests, the event's technical regulations and local law decide.
 )";
 
 TEST(Terminal, LooksLikeThis) {
-  EXPECT_EQ(render_terminal(sample_run()), kGolden);
+  EXPECT_EQ(render_terminal(sample_run()), kGoldenRun);
 }
 
 std::string without_escapes(const std::string& text) {
