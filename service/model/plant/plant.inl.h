@@ -214,8 +214,9 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
         pressure[a] = 0.5 * (pressure[a] + s.hydraulics.caliper[a].pressure);
     }
     torque = wheel_torques(car, k, st, s, pressure, driver);
-    const Real turning[signal::kAxles] = {motor_speed(s.wheel_speed, 0), motor_speed(s.wheel_speed, 1)};
+    Real turning[signal::kAxles] = {};
     if (st.motors) {
+      for (int a = 0; a < signal::kAxles; ++a) turning[a] = motor_speed(s.wheel_speed, a);
       turn_motors(car, k, st, command.motor_torque, driver.coasting, mid.speed, turning, s.motors);
       for (int a = 0; a < signal::kAxles; ++a)
         torque.drive[a] = fma(Real(0.5), s.motors.torque[a], torque.drive[a]);
