@@ -43,9 +43,9 @@ run_ctest() {
   skipped=$((skipped + not_run + $(grep -cE '^[[:space:]]+[0-9]+ - .* \(Disabled\)$' "$output" || true)))
 }
 
-# build PRESET: builds everything; a build that fails counts as one failure.
+# build PRESET [TARGET]: builds everything, or the target; a build that fails counts as one failure.
 build() {
-  deploy/build.sh "$1" && return
+  deploy/build.sh "$@" && return
   say "the $1 build failed."
   failed=$((failed + 1))
   return 1
@@ -61,7 +61,7 @@ if build release; then
 fi
 
 say "building with the sanitizers."
-if build asan; then
+if build asan sanitized_tests; then
   say "running the unit, corpus and robustness tests under the sanitizers."
   UBSAN_OPTIONS=print_stacktrace=1 run_ctest asan build-asan -L '^(unit|corpus|robustness)$'
 fi

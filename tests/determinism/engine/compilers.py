@@ -12,6 +12,8 @@ import subprocess
 import sys
 
 SKIPPED = 77
+# An object made before from the same text need not be made again.
+CACHE = ["ccache"] if shutil.which("ccache") else []
 HERE = os.path.dirname(os.path.abspath(__file__))
 SERVICE = os.path.join(HERE, "..", "..", "..", "service")
 FLAGS = "-std=c++20 -Wno-psabi -ffp-contract=off -fno-math-errno -fno-trapping-math -I".split() + [SERVICE]
@@ -32,7 +34,7 @@ def build(compiler, level, folder):
     for source, flags in units + [(os.path.join(HERE, "engine_digest.cc"), [])]:
         target = os.path.join(folder, os.path.basename(source) + level + ".o")
         path = source if os.path.isabs(source) else os.path.join(SERVICE, source)
-        subprocess.run([compiler, *FLAGS, *flags, level, "-c", path, "-o", target], check=True)
+        subprocess.run([*CACHE, compiler, *FLAGS, *flags, level, "-c", path, "-o", target], check=True)
         objects.append(target)
     program = os.path.join(folder, f"engine_digest{level}")
     subprocess.run([compiler, *objects, "-o", program, *LIBRARIES], check=True)
