@@ -48,7 +48,8 @@ TEST(Html, HasEverySection) {
   const std::string page = sample_page();
   EXPECT_THAT(page, testing::StartsWith("<!DOCTYPE html>\n<html lang=\"en\">"));
   EXPECT_THAT(page, testing::EndsWith("</body>\n</html>\n"));
-  for (const char* id : {"worst", "changes", "map", "scenarios", "balance", "not-judged", "compared", "measures"}) {
+  for (const char* id :
+       {"worst", "changes", "map", "scenarios", "balance", "not-judged", "compared", "measures"}) {
     EXPECT_THAT(page, HasSubstr(verdict::concat("<section id=\"", std::string_view(id), "\">")));
     EXPECT_THAT(page, HasSubstr(verdict::concat("href=\"#", std::string_view(id), "\"")));
   }
