@@ -20,6 +20,9 @@ struct VehicleFaults {
 // `address` of the tyre; `weight` of the car in N.
 void check_tyre(const v1::Tyre& tyre, const std::string& address, double weight, const VehicleFaults& out);
 
+// Wheel brakes, fluid and actuators.
+void check_brakes(const v1::Vehicle& vehicle, const VehicleFaults& out);
+
 void check_driveline(const v1::Driveline& driveline, const VehicleFaults& out);
 
 }  // namespace brakeward::compile

@@ -23,6 +23,7 @@ void check_vehicle(const v1::Vehicle& v, const std::string& file, document::Faul
   check_tyre(v.front_tyre(), "front_tyre", weight, out);
   check_tyre(v.rear_tyre(), "rear_tyre", weight, out);
   check_driveline(v.driveline(), out);
+  check_brakes(v, out);
 }
 
 }  // namespace brakeward::compile

@@ -15,6 +15,10 @@ namespace brakeward::compile {
 //              locked wheel still brakes
 //   driveline  a differential has wheels to join, motors have a battery and it them, and no motor brakes with
 //              more than its peak torque when the accelerator is released
+//   brakes     the disc leaves its effective radius on itself, a line has length and bore, thickens no more
+//   when
+//              warm, water lowers the boiling point, derating ends above where it starts, values that only
+//              make sense together are
 void check_vehicle(const v1::Vehicle& vehicle, const std::string& file, document::Faults& faults);
 
 }  // namespace brakeward::compile

@@ -33,6 +33,22 @@ std::string rounded(double value, const char* unit);
 
 // A tyre of either form.
 plant::TyreParams<double> tyre(const v1::Tyre& tyre);
+// Calipers, pads, lines and fluid.
+void compile_brakes(const v1::Vehicle& vehicle, const v1::Scenario& scenario, plant::PlantParams<double>& out,
+                    plant::PlantStructure& structure);
+
+// Actuators and the pedal's hydraulic way.
+void compile_hydraulics(const v1::Vehicle& vehicle, const v1::Scenario& scenario,
+                        plant::PlantParams<double>& out, plant::PlantStructure& structure);
+
+// Faults and pads knocked back, on the tick grid; after the plant.
+absl::Status compile_disturbances(const Sources& sources, CompiledScenario& out);
+
+// G = C_d A sqrt(2 / rho) of a round hole.
+double orifice_gain(double discharge_coefficient, double diameter_m, double density_kg_per_m3);
+
+// Density of the fluid at a temperature.
+double fluid_density(const v1::Fluid& fluid, double celsius);
 
 // Heat of a wheel brake.
 plant::HeatParams<double> brake_heat(const v1::WheelBrake& brake, const v1::Fluid& fluid);

@@ -8,30 +8,9 @@
 namespace brakeward::compile {
 namespace {
 
-plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Fluid& fluid, int* pad_segments) {
-  plant::BrakeParams<double> out{};
-  out.torque_per_pascal = 2 * b.piston_area_cm2() * kSquareCentimetre * b.effective_radius_mm() * kMilli;
-  out.opening_pressure = b.opening_pressure_bar() * kBar;
-  out.pad = engine_curve(b.pad_friction(), 1, 1, 0.4, pad_segments);
-  out.heat = brake_heat(b, fluid);
-  out.clearance = b.clearance_volume_cm3() * kCubicCentimetre;
-  out.knee = b.knee_volume_cm3() * kCubicCentimetre;
-  out.stiffness = b.stiffness_bar_per_cm3() * kBar / kCubicCentimetre;
-  const double radius = 0.5 * b.orifice_diameter_mm() * kMilli;
-  out.flow_gain =
-      b.discharge_coefficient() * kPi * radius * radius * std::sqrt(2 / fluid.density_kg_per_m3());
-  out.laminar_pressure = b.laminar_pressure_bar() * kBar;
-  return out;
-}
-
 // Backward Euler over 4 ms is half a percent off at the friction face a tenth of a second after the brake is
 // applied, and less from then on. Longer ticks step every tick.
 constexpr double kLongestHeatStep_ms = 4;
-
-plant::ActuatorParams<double> actuator(const v1::Actuator& a, double tick_ms) {
-  return {a.dead_time_ms() / tick_ms, a.lag_ms() * kMilli, a.stall_pressure_bar() * kBar,
-          a.flow_limit_cm3_per_s() * kCubicCentimetre, a.volume_limit_cm3() * kCubicCentimetre};
-}
 
 plant::SensorParams<double> sensors(const v1::Sensors& s) {
   plant::SensorParams<double> out{};
@@ -79,10 +58,8 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.downforce[signal::kRear] = half_density * v.aero().rear_downforce_area_m2();
   out.tyre[signal::kFront] = tyre(v.front_tyre());
   out.tyre[signal::kRear] = tyre(v.rear_tyre());
-  out.brake[signal::kFront] = brake(v.front_brake(), v.fluid(), &st.pad_segments);
-  out.brake[signal::kRear] = brake(v.rear_brake(), v.fluid(), &st.pad_segments);
-  out.actuator[signal::kFront] = actuator(v.front_actuator(), v.tick_ms());
-  out.actuator[signal::kRear] = actuator(v.rear_actuator(), v.tick_ms());
+  compile_brakes(v, s, out, st);
+  compile_hydraulics(v, s, out, st);
   out.sensor = sensors(v.sensors());
   out.suspension[signal::kFront] = suspension(v.front_suspension());
   out.suspension[signal::kRear] = suspension(v.rear_suspension());

@@ -119,13 +119,13 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
     sample.line_pressure[1] = input_at<Real>(job, kRearLinePressure, tick);
   }
   const auto input = driver::drive(p.driver, sample, s.plant.speed);
-  const auto faults = fault::effects_at(p.fault, Real(double(tick)));
+  const auto faults = fault::effects_at(p.fault, st.plant.disturbed, Real(double(tick)));
   const auto frame = plant::read_sensors(p.plant, s.constants, input, faults, seen);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
   signal::ActuatorCommand<Real> arrived = command;
   for (int a = 0; a < signal::kAxles; ++a)
     arrived.pressure[a] = delay(tick, command.pressure[a], s.dead_time[a]);
-  plant::step_plant(p.plant, s.constants, st.plant, input, arrived, s.plant, seen);
+  plant::step_plant(p.plant, s.constants, st.plant, input, arrived, faults, s.plant, seen);
   measure::TickReference<Real> ref;
   ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);
   ref.recorded_deceleration = input_at<Real>(job, kRecordedDeceleration, tick + 1);

@@ -19,7 +19,11 @@ bool share_batch(const Structure& a, const Structure& b) {
          a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks &&
          a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential &&
          a.plant.bumps == b.plant.bumps && a.plant.front_locks == b.plant.front_locks &&
-         a.plant.rear_locks == b.plant.rear_locks && a.plant.motors == b.plant.motors;
+         a.plant.rear_locks == b.plant.rear_locks && a.plant.motors == b.plant.motors &&
+         a.plant.wheels_apart == b.plant.wheels_apart && a.plant.gas == b.plant.gas &&
+         a.plant.disturbed == b.plant.disturbed && a.plant.actuator_varies == b.plant.actuator_varies &&
+         a.plant.pedal_path == b.plant.pedal_path && a.plant.pads_lack == b.plant.pads_lack &&
+         a.plant.seals == b.plant.seals;
 }
 
 void widen(Structure& s, const Structure& other) {
@@ -32,6 +36,9 @@ void widen(Structure& s, const Structure& other) {
   grow(s.plant.path_segments, other.plant.path_segments);
   grow(s.plant.bump_segments, other.plant.bump_segments);
   grow(s.plant.regeneration_segments, other.plant.regeneration_segments);
+  grow(s.plant.pad_pressure_segments, other.plant.pad_pressure_segments);
+  grow(s.plant.pad_speed_segments, other.plant.pad_speed_segments);
+  grow(s.plant.wear_segments, other.plant.wear_segments);
   grow(s.control.hand_segments, other.control.hand_segments);
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);

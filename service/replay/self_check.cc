@@ -72,13 +72,21 @@ void fill_plant(int k, ReplayPlan& plan) {
     b.torque_per_pascal = a == 0 ? 7.8e-4 : 3.9e-4;
     b.opening_pressure = 0.5e5;
     b.pad = curve({0, 200, 600}, {0.38, 0.44, 0.40}, &st.pad_segments);
+    b.pad_per_pressure.y0 = b.pad_per_speed.y0 = 1;
     b.heat = heat();
     b.clearance = 0.2e-6;
     b.knee = 0.1e-6;
     b.stiffness = 1.5e13;
     b.flow_gain = 2.1e-8;
     b.laminar_pressure = 0.5e5;
-    p.actuator[a] = {15.25 + k, 0.015, 160e5, 30e-6, 6e-6};
+    plant::ActuatorParams<double>& act = p.actuator[a];
+    act.dead_ticks = 15.25 + k;
+    act.lag = 0.015;
+    act.stall_pressure = 160e5;
+    act.flow_limit = 30e-6;
+    act.volume_limit = 6e-6;
+    act.heat_capacity = act.derated = 1;
+    act.start_winding = p.start_fluid[a] = 20;
     p.driven_share[a] = a == 0 ? 0 : 0.5;
     p.start_disc[a] = 80;
   }
@@ -110,6 +118,51 @@ void fill_rest(int k, ReplayPlan& plan) {
   p.road.banking = curve({0, 80}, {0, 0.01 * k}, &st.banking_segments);
   p.road.bump[0] = curve({20, 20.2, 20.4, 20.6}, {0, 0.01 * k, 0, 0}, &st.bump_segments);
   p.road.bump[1] = curve({40, 40.1}, {0, -0.005 * k}, &st.bump_segments);
+}
+
+// And its brakes: air, boiling fluid, pads knocked back, a leak, weak and dead actuators, the pedal's way.
+void fill_disturbances(int k, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  st.wheels_apart = st.gas = st.disturbed = st.actuator_varies = st.pedal_path = st.pads_lack = st.seals =
+      true;
+  plant::PlantParams<double>& p = plan.params.plant;
+  fault::FaultParams<double>& f = plan.params.fault;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    plant::BrakeParams<double>& b = p.brake[a];
+    b.pad_per_pressure = curve({0, 80e5}, {1, 0.95}, &st.pad_pressure_segments);
+    b.pad_per_speed = curve({2, 20}, {1, 0.9}, &st.pad_speed_segments);
+    b.wear = curve({100, 500}, {4e-15, 2e-14}, &st.wear_segments);
+    b.effective_radius = 0.14;
+    b.pad_lack = 0.05 * k;
+    b.per_recovery_work = 1e-5;
+    b.drag = 2;
+    b.seal_friction = 0.3e5;
+    b.boiling = 150 + 10 * k;
+    b.vapour_growth = 2e-8;
+    b.vapour_limit = 4e-5;
+    p.start_fluid[a] = 180;
+    plant::ActuatorParams<double>& act = p.actuator[a];
+    act.per_nominal_supply = 1 / 12.0;
+    act.heat_at_stall = 4000;
+    act.heat_capacity = 100;
+    act.cooling = 2;
+    act.derating_from = 22;
+    act.derating_per_kelvin = 0.02;
+    act.derated = 0.4;
+    p.pedal_path.pressure_per_force[a] = 8e3;
+    p.pedal_path.volume_limit[a] = 8e-6;
+    f.leak[a] = {900.0 + 100 * k, kNever, a == 0 ? 1e-10 * k : 0};
+    f.dead[a] = {k % 2 == 1 ? 1500 : kNever, 2200, 1};
+  }
+  p.pedal_path.valve_ticks = 15;
+  p.pedal_path.drop_out = 7;
+  f.supply = {1000.0 + 50 * k, 1400, 5.0 + k};
+  f.supply_volts = 12.5;
+  for (int w = 0; w < signal::kWheels; ++w) {
+    p.caliper_air[w] = (k + w) % 3 == 0 ? 5e-7 : 0;
+    f.knock_back_tick[w] = 300 + 20 * w;
+    p.knock_back[w] = 1e-7 * k;
+  }
 }
 
 void fill_control(ReplayPlan& plan) {
@@ -198,6 +251,7 @@ std::vector<ReplayPlan> fixed_plans() {
     plan.name = "fixed " + std::to_string(i);
     fill_plant(k, plan);
     if (i >= kLanes) fill_rest(k, plan);
+    if (i >= kLanes) fill_disturbances(k, plan);
     fill_control(plan);
     plan.params.driver = {15000, 6000};
     for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0};

@@ -43,6 +43,10 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   put(one(p.disc[signal::kRearLeft]));
   put(one(p.fluid[signal::kFrontLeft]));
   put(one(p.fluid[signal::kRearLeft]));
+  for (const int w : {signal::kFrontLeft, signal::kRearLeft}) put(one(p.gas[w]) * 1e6);
+  for (const int w : {signal::kFrontLeft, signal::kRearLeft}) put(one(p.pad_worn[w]) * 1e9);
+  put(one(p.winding[signal::kFront]));
+  put(one(p.winding[signal::kRear]));
   put(one(c.slip_factor[0]));
   put(one(c.slip_factor[1]));
   put(one(c.reference_speed));

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <set>
 
+#include "scenario/disturbances.h"
+
 namespace brakeward::scenario {
 namespace {
 
@@ -53,6 +55,7 @@ void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document:
     if (s.message.faults(i).end_s() <= s.message.faults(i).start_s())
       faults.add(
           {file, 0, 0, "faults[" + std::to_string(i) + "].end_s", "the fault must end after it starts"});
+  check_disturbances(s.message, lib.vehicle.message, file, faults);
   const auto& r = s.message.recorded();
   if (s.message.has_recorded() && r.has_start_s() && r.has_end_s() && r.end_s() <= r.start_s())
     faults.add({file, 0, 0, "recorded.end_s", "the stretch must end after it starts"});

@@ -22,11 +22,16 @@ struct DriverInput {
   Real line_pressure[2];  // Pa, front and rear; only where the replay enters at pressure
 };
 
-// What a fault does to the hand control's track voltages: volts' = gain x volts + offset.
+// What faults and disturbances do in a tick. Track voltages: volts' = gain x volts + offset. A circuit is
+// named after the axle it feeds.
 template <class Real>
 struct FaultEffects {
   Real hand_gain[kHandTracks];
   Real hand_offset[kHandTracks];  // V
+  Real supply;                    // V, at most this
+  Real dead[kAxles];              // 1 while the circuit's actuator does nothing, else 0
+  Real leak[kAxles];              // m^3/(s Pa^0.5), C_d A sqrt(2 / rho) of the hole in the circuit
+  Real knock_due[kWheels];        // 1 from the tick on at which the wheel's pads are knocked back, else 0
 };
 
 // What the controller is allowed to know.
@@ -72,6 +77,9 @@ struct PlantSignals {
   Real contact_force[kWheels];  // N, positive forward
   Real disc[kWheels];           // degC, at the friction face
   Real fluid[kWheels];          // degC, in the caliper
+  Real gas[kWheels];            // m^3 of air and vapour in the caliper, at the air's pressure
+  Real pad_worn[kWheels];       // m^3 of all pads of the brake
+  Real winding[kAxles];         // degC, of the actuator
   Real lateral_unmet;           // N of lateral force the tyres could not give, positive to the left
   Real yaw_unmet;               // N m about the centre of gravity, of that and of unequal braking
   Real authority_margin;        // 1, least of the pressure and volume margins of both circuits

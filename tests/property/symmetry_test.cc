@@ -25,14 +25,31 @@ std::vector<measure::Folds<double>> run_all(const std::vector<replay::ReplayPlan
   return folds;
 }
 
-// Left and right of the road exchanged: the folds know axles only, so every bit stays.
-TEST(Mirror, ExchangingLeftAndRightOfTheRoadChangesNoBit) {
+void negate(math::Curve<double>& curve) {
+  curve.y0 = -curve.y0;
+  for (double& slope : curve.slope) slope = -slope;
+}
+
+replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
+  auto& road = plan.params.plant.road;
+  std::swap(road.friction[0], road.friction[1]);
+  std::swap(road.bump[0], road.bump[1]);
+  negate(road.path_curvature);
+  negate(road.banking);
+  for (const int left : {signal::kFrontLeft, signal::kRearLeft}) {
+    std::swap(plan.params.plant.caliper_air[left], plan.params.plant.caliper_air[left + 1]);
+    std::swap(plan.params.plant.knock_back[left], plan.params.plant.knock_back[left + 1]);
+    std::swap(plan.params.fault.knock_back_tick[left], plan.params.fault.knock_back_tick[left + 1]);
+  }
+  return plan;
+}
+
+// Left and right of road and car exchanged: the folds know axles only, so every bit stays.
+TEST(Mirror, ExchangingLeftAndRightChangesNoBit) {
   std::vector<replay::ReplayPlan> plans, mirrored;
   for (unsigned seed = 0; seed < 60; ++seed) {
     plans.push_back(replay::random_plan(1000 + seed));
-    mirrored.push_back(plans.back());
-    auto& friction = mirrored.back().params.plant.road.friction;
-    std::swap(friction[0], friction[1]);
+    mirrored.push_back(mirror_of(plans.back()));
   }
   const auto a = run_all(plans), b = run_all(mirrored);
   for (size_t i = 0; i < plans.size(); ++i) EXPECT_TRUE(replay::same_bits(a[i], b[i])) << i;
@@ -52,21 +69,6 @@ TEST(Mirror, TheTraceExchangesItsSides) {
     ASSERT_EQ(row[10], other[10]) << "speed at tick " << i;
     for (int w = 0; w < 4; ++w) ASSERT_EQ(row[kFirstSlip + w], other[kFirstSlip + (w ^ 1)]) << i;
   }
-}
-
-void negate(math::Curve<double>& curve) {
-  curve.y0 = -curve.y0;
-  for (double& slope : curve.slope) slope = -slope;
-}
-
-// Of plans with all that a car and a road may have besides: bend, banking, bumps, limited slip, motors.
-replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
-  auto& road = plan.params.plant.road;
-  std::swap(road.friction[0], road.friction[1]);
-  std::swap(road.bump[0], road.bump[1]);
-  negate(road.path_curvature);
-  negate(road.banking);
-  return plan;
 }
 
 std::vector<replay::ReplayPlan> full_plans() {

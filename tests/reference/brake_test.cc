@@ -67,10 +67,10 @@ TEST(Hydraulics, VolumeAndFlowLimitsHold) {
   run.command[0] = run.command[1] = 100 * kBar;
   bool saturated = false;
   for (int i = 0; i < 2000; ++i) {
-    const double before = run.state.hydraulics.caliper[1].volume;
+    const double before = run.state.hydraulics.caliper[2].volume;
     run.step();
     EXPECT_LE(2 * run.state.hydraulics.caliper[0].volume, 0.6e-6 * (1 + 1e-12));
-    EXPECT_LE(2 * (run.state.hydraulics.caliper[1].volume - before), 5e-6 * 0.001 * (1 + 1e-12));
+    EXPECT_LE(2 * (run.state.hydraulics.caliper[2].volume - before), 5e-6 * 0.001 * (1 + 1e-12));
     saturated = saturated || run.seen.flow_saturated > 0;
   }
   EXPECT_TRUE(saturated);
@@ -90,7 +90,7 @@ TEST(Hydraulics, ActuatorRisesInFirstOrder) {
     double before = 0;
     for (int i = 1;; ++i) {
       run.step();
-      const double now = run.state.hydraulics.actuator[0] / (50 * kBar);
+      const double now = run.state.hydraulics.actuator[0].pressure / (50 * kBar);
       if (now >= share) return (i - 1 + (share - before) / (now - before)) * run.structure.tick_s;
       before = now;
     }

@@ -36,7 +36,7 @@ struct HeatRun {
   HeatRun(const plant::BrakeHeat& b, double step, double from, double air, double growth = plant::kDiscGrowth)
       : params(plant::heat_params<kDisc>(b, growth)), step_s(step), ambient(air) {
     constants = plant::heat_constants(params, step);
-    plant::start_heat(from, air, state);
+    plant::start_heat(from, air, air, state);
   }
   void step(double joules = 0) {
     state.energy += joules;

@@ -145,6 +145,18 @@ class IndependentCar {
     for (int i = 0; i < Chain::kNodes; ++i) d[i] = gain[i] / p.capacity[i];
   }
 
+  // Where the motor's falling line meets what both orifices need, by halving the interval.
+  static double delivery(const plant::ActuatorParams<double>& act, const plant::BrakeParams<double>& b,
+                         double pressure) {
+    double low = 0, high = act.flow_limit;
+    for (int i = 0; i < 60; ++i) {
+      const double flow = 0.5 * (low + high);
+      const double behind = pressure + std::pow(0.5 * flow / b.flow_gain, 2);
+      (flow < act.flow_limit * (1 - behind / act.stall_pressure) ? low : high) = flow;
+    }
+    return low;
+  }
+
   void hydraulics(int a, const State& y, State& d) const {
     const auto& b = car_.brake[a];
     const auto& act = car_.actuator[a];
@@ -152,8 +164,8 @@ class IndependentCar {
         pressure_entry_ ? 0 : (std::min(given_[a], act.stall_pressure) - y[kActuator + a]) / act.lag;
     const double drop = y[kActuator + a] - caliper_pressure(a, y[kVolume + a]);
     const double line = b.flow_gain * drop / std::sqrt(std::fabs(drop) + b.laminar_pressure);
-    const double delivery = act.flow_limit * std::max(0.0, 1 - y[kActuator + a] / act.stall_pressure);
-    d[kVolume + a] = pressure_entry_ ? 0 : std::min(line, 0.5 * delivery);
+    const double most = delivery(act, b, caliper_pressure(a, y[kVolume + a]));
+    d[kVolume + a] = pressure_entry_ ? 0 : std::min(line, 0.5 * most);
   }
 
   plant::PlantParams<double> car_;

@@ -19,10 +19,12 @@ struct PlantRun {
   signal::PlantSignals<double> seen{};
   double command[signal::kAxles] = {0, 0};        // Pa
   double motor_command[signal::kAxles] = {0, 0};  // N m
+  signal::FaultEffects<double> fault{};
   double time = 0;
 
   PlantRun(const plant::PlantParams<double>& car_in, const plant::PlantStructure& structure_in)
       : car(car_in), structure(structure_in) {
+    fault.supply = 1e9;
     constants = plant::constants_of(car, structure);
     plant::start(car, constants, state);
   }
@@ -30,7 +32,7 @@ struct PlantRun {
 
   void step() {
     const signal::ActuatorCommand<double> all{{command[0], command[1]}, {motor_command[0], motor_command[1]}};
-    plant::step_plant(car, constants, structure, driver, all, state, seen);
+    plant::step_plant(car, constants, structure, driver, all, fault, state, seen);
     time += structure.tick_s;
   }
   void run_for(double seconds) {

@@ -42,6 +42,7 @@ plant::BrakeParams<double> brake(double area, double radius, double disc_mass, d
   b.torque_per_pascal = 2 * area * radius;
   b.opening_pressure = 0.5 * kBar;
   b.pad = curve({{20, 0.40}, {150, 0.43}, {350, 0.45}, {550, 0.42}, {750, 0.36}}, pad_segments);
+  b.pad_per_pressure.y0 = b.pad_per_speed.y0 = 1;
   b.heat = plant::heat_params(sample_heat(disc_mass));
   b.clearance = 0.2e-6;
   b.knee = 0.1e-6;
@@ -49,6 +50,18 @@ plant::BrakeParams<double> brake(double area, double radius, double disc_mass, d
   b.flow_gain = 0.61 * 0.25 * 3.14159265358979 * 1.1e-3 * 1.1e-3 * std::sqrt(2 / 1060.0);
   b.laminar_pressure = 0.5 * kBar;
   return b;
+}
+
+plant::ActuatorParams<double> actuator(double tick_s, double flow_limit, double volume_limit) {
+  plant::ActuatorParams<double> a{};
+  a.dead_ticks = 0.014 / tick_s;
+  a.lag = 0.014;
+  a.stall_pressure = 150 * kBar;
+  a.flow_limit = flow_limit;
+  a.volume_limit = volume_limit;
+  a.heat_capacity = a.derated = 1;
+  a.start_winding = 20;
+  return a;
 }
 
 plant::PlantParams<double> car(const SampleOptions& o, plant::PlantStructure& st) {
@@ -69,8 +82,8 @@ plant::PlantParams<double> car(const SampleOptions& o, plant::PlantStructure& st
   p.tyre[0] = p.tyre[1] = tyre();
   p.brake[0] = brake(25e-4, 0.140, 8.5, 140, &st.pad_segments);
   p.brake[1] = brake(15e-4, 0.132, 6.0, 190, &st.pad_segments);
-  p.actuator[0] = {0.014 / o.tick_s, 0.014, 150 * kBar, 40e-6, 4e-6};
-  p.actuator[1] = {0.014 / o.tick_s, 0.014, 150 * kBar, 30e-6, 3e-6};
+  p.actuator[0] = actuator(o.tick_s, 40e-6, 4e-6);
+  p.actuator[1] = actuator(o.tick_s, 30e-6, 3e-6);
   p.sensor.hand_zero[0] = 0.5;
   p.sensor.hand_zero[1] = 4.5;
   p.sensor.hand_slope[0] = 100;
@@ -91,6 +104,7 @@ plant::PlantParams<double> car(const SampleOptions& o, plant::PlantStructure& st
   p.ambient = 20;
   p.start_speed = o.start_speed;
   p.start_disc[0] = p.start_disc[1] = 120;
+  p.start_fluid[0] = p.start_fluid[1] = 20;
   return p;
 }
 

@@ -27,6 +27,7 @@ struct AxleConstants {
   Real body_mass;         // kg, on one wheel's springs
   Real motor_approach;    // 1, share of the way a motor's torque goes in a step
   Real per_coast_fade;    // s/m
+  Real throttle;          // 1, what the lines take of stall pressure at the flow limit, times four
   HeatConstants<Real> heat;
 };
 
@@ -83,6 +84,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     }
     const Real share = a == signal::kFront ? car.static_front : 1.0 - car.static_front;
     c.body_mass = fma(0.5 * car.mass, share, -car.suspension[a].unsprung_mass);
+    c.throttle = act.flow_limit * act.flow_limit * c.per_stall / (b.flow_gain * b.flow_gain);
     c.heat = heat_constants(b.heat, Real(st.heat_ticks * st.tick_s));
   }
   return k;

@@ -1,6 +1,7 @@
 // Heat of a wheel brake. Kernel: included by engine translation units only.
 #pragma once
 
+#include "math/constants.h"
 #include "math/kernel.inl.h"
 #include "model/plant/heat_params.h"
 
@@ -10,7 +11,6 @@ inline namespace BRAKEWARD_ISA {
 using namespace math;
 
 inline constexpr double kStefanBoltzmann = 5.670374419e-8;  // W/(m^2 K^4), CODATA 2018
-inline constexpr double kZeroCelsius = 273.15;              // K
 
 template <class Real, int kDisc = kDiscNodes>
 struct HeatState {
@@ -49,11 +49,13 @@ BRAKEWARD_INLINE HeatConstants<Real, kDisc> heat_constants(const HeatParams<Real
   return k;
 }
 
-// Disc and pads at the disc's temperature, the rest at that of the air.
+// Disc and pads at the disc's temperature, fluid and caliper at the fluid's, the hub at that of the air.
 template <class Real, int kDisc>
-BRAKEWARD_INLINE void start_heat(Real disc, Real ambient, HeatState<Real, kDisc>& s) {
+BRAKEWARD_INLINE void start_heat(Real disc, Real fluid, Real ambient, HeatState<Real, kDisc>& s) {
   using Chain = HeatChain<kDisc>;
-  for (int i = 0; i < Chain::kNodes; ++i) s.node[i] = i >= Chain::kBack && i <= Chain::kPad ? disc : ambient;
+  s.node[Chain::kHub] = ambient;
+  for (int i = Chain::kBack; i <= Chain::kPad; ++i) s.node[i] = disc;
+  s.node[Chain::kFluid] = s.node[Chain::kCaliper] = fluid;
   s.energy = Real(0.0);
 }
 

@@ -1,7 +1,9 @@
-// Actuators, lines and calipers. Kernel: included by engine translation units only.
+// Lines and circuits. Kernel: included by engine translation units only.
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/plant/actuator.inl.h"
+#include "model/plant/caliper.inl.h"
 #include "model/plant/constants.inl.h"
 #include "model/plant/params.h"
 
@@ -10,32 +12,28 @@ inline namespace BRAKEWARD_ISA {
 
 using namespace math;
 
-// A caliper's fluid. Both calipers of an axle are alike and fed alike, so one stands for both.
-template <class Real>
-struct Caliper {
-  Real volume;    // m^3 beyond rest
-  Real root;      // m^3, sqrt(u^2 + k^2) of the pressure law
-  Real pressure;  // Pa
-};
-
 template <class Real>
 struct HydraulicState {
-  Caliper<Real> caliper[signal::kAxles];
-  Real actuator[signal::kAxles];  // Pa behind the lines
+  Caliper<Real> caliper[signal::kWheels];
+  ActuatorState<Real> actuator[signal::kAxles];
+  Feed<Real> feed[signal::kAxles];
+  Real leaked[signal::kAxles];       // m^3 since the circuit was last released
+  Real gas[signal::kWheels];         // m^3 of air and vapour at the air's pressure
+  Real knock_back[signal::kWheels];  // m^3 still to come
 };
 
-// Caliper pressure over volume: p = K/2 (u + sqrt(u^2 + k^2)) less its value at V = 0, u = V - V_clearance:
-// no pressure in the clearance, a soft knee of width k, then the linear stiffness K. Shape: common practice,
-// no source.
 template <class Real>
-BRAKEWARD_INLINE Caliper<Real> caliper_at(const BrakeParams<Real>& b, const AxleConstants<Real>& k,
-                                          Real volume) {
-  Caliper<Real> c;
-  const Real u = volume - b.clearance;
-  c.volume = volume;
-  c.root = sqrt(fma(u, u, k.knee_square));
-  c.pressure = max(Real(0.0), k.half_stiffness * (u + c.root - k.rest));
-  return c;
+inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, HydraulicState<Real>& s) {
+  for (int a = 0; a < signal::kAxles; ++a) {
+    s.actuator[a] = {Real(0.0), car.actuator[a].start_winding, Real(0.0)};
+    s.feed[a] = full_strength<Real>();
+    s.leaked[a] = Real(0.0);
+  }
+  for (int w = 0; w < signal::kWheels; ++w) {
+    s.caliper[w] = caliper_at(car.brake[signal::axle_of(w)], k.axle[signal::axle_of(w)], Real(0.0));
+    s.gas[w] = car.caliper_air[w];
+    s.knock_back[w] = car.knock_back[w];
+  }
 }
 
 // What was left of the actuators during a step.
@@ -45,40 +43,140 @@ struct Authority {
   Real saturated;  // 1 while a flow limit acts
 };
 
-// One step. Orifice law with a laminar part, Q = G dp / sqrt(|dp| + p_lam) (turbulent branch: Q = C_d A
-// sqrt(2 dp/rho), Bernoulli), linearised in the caliper stiffness dp/dV = K/2 (1 + u/root) and stepped
-// implicitly, since the line has no node of its own. An axle's inflow is bounded by the actuator's flow at
-// its back pressure and by the volume left in its stroke.
+// Volume that passes an orifice into a caliper in a step. Orifice law with a laminar part, Q = G dp /
+// sqrt(|dp| + p_lam) (turbulent branch: Q = C_d A sqrt(2 dp/rho), Bernoulli), linearised in the caliper's
+// stiffness dp/dV = K/2 (1 + u/root) and stepped implicitly, since the line has no node of its own.
+// `conductance` is G times the step.
+template <class Real>
+BRAKEWARD_INLINE Real pass_orifice(Real drop, Real conductance, Real laminar, const Caliper<Real>& c,
+                                   const BrakeParams<Real>& b, const AxleConstants<Real>& k, bool gas) {
+  const Real resistance = sqrt(abs(drop) + laminar);
+  const Real bend = c.moved - b.clearance + c.root;
+  const Real root = gas ? c.root * c.give : c.root;
+  return conductance * drop * root / fma(resistance, root, conductance * k.half_stiffness * bend);
+}
+
+// Leaves a circuit through its hole. What is lost takes from the actuator's stroke until the circuit is
+// released and filled up from the reservoir.
+template <int kStride, class Real>
+BRAKEWARD_INLINE void leak(const BrakeParams<Real>& b, const AxleConstants<Real>& k, const PlantStructure& st,
+                           Real hole, Real command, Real h, int a, HydraulicState<Real>& s,
+                           Real (&inflow)[signal::kWheels]) {
+  Real lost = Real(0.0), pressure = Real(0.0);
+  for (int w = 2 * a; w < 2 * a + 2; w += kStride) {
+    const Real out =
+        pass_orifice(s.caliper[w].pressure, 0.5 * h * hole, b.laminar_pressure, s.caliper[w], b, k, st.gas);
+    inflow[w] = inflow[w] - out;
+    lost = lost + Real(double(kStride)) * out;
+    pressure = pressure + s.caliper[w].pressure;
+  }
+  const auto released = (command <= Real(0.0)) & (pressure < Real(1e5));
+  s.leaked[a] = select(released, Real(0.0), s.leaked[a] + lost);
+}
+
+// What an actuator can deliver in a step into calipers at `pressure`: its flow falls linearly to nothing at
+// stall, Q = Q_0 (s - p_out / p_stall), and both lines together need p_out = p + (Q / 2G)^2. With b = s - p /
+// p_stall, Q = 2 b Q_0 / (1 + sqrt(1 + 4 b (Q_0 / 2G)^2 / p_stall)).
+template <class Real>
+BRAKEWARD_INLINE Real deliver(const AxleConstants<Real>& k, Real strength, Real pressure) {
+  const Real left = max(Real(0.0), fma(-k.per_stall, pressure, strength));
+  return 2.0 * k.volume_a_step * left / (1.0 + sqrt(fma(k.throttle, left, Real(1.0))));
+}
+
+// One step of a circuit. Its inflow is bounded by what the actuator delivers and by the volume
+// left in its stroke; through the pedal by the master cylinder's volume alone. With a stride of two the
+// calipers of the axle are alike and one stands for both.
+template <int kStride, class Real>
+BRAKEWARD_INLINE void step_circuit(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                   const PlantStructure& st, Real command, Real hole, Real h, int a,
+                                   HydraulicState<Real>& s, Authority<Real>& authority) {
+  const BrakeParams<Real>& b = car.brake[a];
+  const ActuatorParams<Real>& act = car.actuator[a];
+  const AxleConstants<Real>& ka = k.axle[a];
+  const Feed<Real>& feed = s.feed[a];
+  Caliper<Real>* c = s.caliper;
+  const int l = 2 * a, r = 2 * a + 1;
+  Real& behind = s.actuator[a].pressure;
+  const Real wanted = min(command, act.stall_pressure * feed.strength);
+  behind = fma(ka.approach, wanted - behind, behind);
+  const auto by_pedal = feed.pedal_open > Real(0.5);
+  const Real source = st.pedal_path ? select(by_pedal, feed.pedal_pressure, behind) : behind;
+  Real inflow[signal::kWheels];
+  for (int w = l; w <= r; w += kStride)
+    inflow[w] =
+        pass_orifice(source - c[w].pressure, h * b.flow_gain, b.laminar_pressure, c[w], b, ka, st.gas);
+  const Real mean = kStride == 2 ? c[l].pressure : 0.5 * (c[l].pressure + c[r].pressure);
+  const Real delivery = deliver(ka, feed.strength, mean);
+  const Real held = kStride == 2 ? 2.0 * c[l].volume : c[l].volume + c[r].volume;
+  const Real used = held + s.leaked[a];
+  const Real stroke =
+      st.pedal_path ? select(by_pedal, car.pedal_path.volume_limit[a], act.volume_limit) : act.volume_limit;
+  const Real room = max(Real(0.0), stroke - used);
+  const Real bound = st.pedal_path ? select(by_pedal, room, min(delivery, room)) : min(delivery, room);
+  const Real all = kStride == 2 ? 2.0 * inflow[l] : inflow[l] + inflow[r];
+  const auto bounded = all > bound;
+  const auto flow_bound = bounded & (delivery < room);
+  const auto saturated = st.pedal_path ? flow_bound & !by_pedal : flow_bound;
+  authority.saturated = select(saturated, Real(1.0), authority.saturated);
+  if (kStride == 2) {
+    inflow[l] = min(inflow[l], 0.5 * bound);
+  } else {
+    const Real share = select(bounded, bound / select(bounded, all, Real(1.0)), Real(1.0));
+    for (int w = l; w <= r; ++w) inflow[w] = share * inflow[w];
+  }
+  const Real pressure_left = fma(-ka.per_stall, command, feed.strength);
+  const Real volume_left = fma(-ka.per_volume_limit, used, Real(1.0));
+  authority.margin = min(authority.margin, min(pressure_left, volume_left));
+  if (st.disturbed) leak<kStride>(b, ka, st, hole, command, h, a, s, inflow);
+  for (int w = l; w <= r; w += kStride) {
+    const Real volume = max(min(Real(0.0), c[w].volume), c[w].volume + inflow[w]);
+    c[w] = st.gas ? caliper_with_gas(b, ka, s.gas[w], volume, c[w].moved) : caliper_at(b, ka, volume);
+  }
+  if (kStride == 2) c[r] = c[l];
+}
+
 template <class Real>
 BRAKEWARD_INLINE Authority<Real> step_hydraulics(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                                 const Real (&command)[signal::kAxles], Real h,
+                                                 const PlantStructure& st,
+                                                 const Real (&command)[signal::kAxles],
+                                                 const signal::FaultEffects<Real>& fault, Real h,
                                                  HydraulicState<Real>& s) {
-  Authority<Real> authority;
-  authority.margin = Real(1.0);
-  authority.saturated = Real(0.0);
+  Authority<Real> authority{Real(1.0), Real(0.0)};
   for (int a = 0; a < signal::kAxles; ++a) {
-    const BrakeParams<Real>& b = car.brake[a];
-    const ActuatorParams<Real>& act = car.actuator[a];
-    const AxleConstants<Real>& ka = k.axle[a];
-    const Caliper<Real>& c = s.caliper[a];
-    const Real wanted = min(command[a], act.stall_pressure);
-    s.actuator[a] = fma(ka.approach, wanted - s.actuator[a], s.actuator[a]);
-    const Real drop = s.actuator[a] - c.pressure;
-    const Real resistance = sqrt(abs(drop) + b.laminar_pressure);
-    const Real conductance = h * b.flow_gain;
-    const Real bend = c.volume - b.clearance + c.root;
-    const Real inflow =
-        conductance * drop * c.root / fma(resistance, c.root, conductance * ka.half_stiffness * bend);
-    const Real delivery = ka.volume_a_step * max(Real(0.0), fma(-ka.per_stall, s.actuator[a], Real(1.0)));
-    const Real room = max(Real(0.0), fma(Real(-2.0), c.volume, act.volume_limit));
-    const Real bound = 0.5 * min(delivery, room);
-    authority.saturated = select(inflow > bound, Real(1.0), authority.saturated);
-    const Real pressure_left = fma(-ka.per_stall, command[a], Real(1.0));
-    const Real volume_left = fma(-2.0 * ka.per_volume_limit, c.volume, Real(1.0));
-    authority.margin = min(authority.margin, min(pressure_left, volume_left));
-    s.caliper[a] = caliper_at(b, ka, max(Real(0.0), c.volume + min(inflow, bound)));
+    const Real hole = st.disturbed ? fault.leak[a] : Real(0.0);
+    if (st.wheels_apart)
+      step_circuit<1>(car, k, st, command[a], hole, h, a, s, authority);
+    else
+      step_circuit<2>(car, k, st, command[a], hole, h, a, s, authority);
   }
   return authority;
+}
+
+// Before the substeps of a tick: what feeds the circuits, and pads that are knocked back, as soon as their
+// brake is released.
+template <class Real>
+BRAKEWARD_INLINE void prepare_hydraulics(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                         const PlantStructure& st, const signal::FaultEffects<Real>& fault,
+                                         Real pedal_force, HydraulicState<Real>& s) {
+  if (st.actuator_varies)
+    for (int a = 0; a < signal::kAxles; ++a)
+      s.feed[a] = feed_circuit(car, k.axle[a], st, fault, pedal_force, a, s.actuator[a]);
+  if (!st.disturbed) return;
+  for (int w = 0; w < signal::kWheels; ++w) {
+    const int a = signal::axle_of(w);
+    const auto waits = (fault.knock_due[w] > Real(0.5)) & (s.knock_back[w] > Real(0.0));
+    const auto now = waits & (s.caliper[w].pressure < Real(0.5e5));
+    if (!any(now)) continue;
+    Caliper<Real>& c = s.caliper[w];
+    const Real volume = min(Real(0.0), c.volume) - s.knock_back[w];
+    const Caliper<Real> knocked = st.gas
+                                      ? caliper_with_gas(car.brake[a], k.axle[a], s.gas[w], volume, c.moved)
+                                      : caliper_at(car.brake[a], k.axle[a], volume);
+    c = {select(now, knocked.volume, c.volume), select(now, knocked.moved, c.moved),
+         select(now, knocked.root, c.root), select(now, knocked.pressure, c.pressure),
+         select(now, knocked.give, c.give)};
+    s.knock_back[w] = select(now, Real(0.0), s.knock_back[w]);
+  }
 }
 
 }  // namespace BRAKEWARD_ISA

@@ -24,9 +24,20 @@ struct TyreParams {
 
 template <class Real>
 struct BrakeParams {
-  Real torque_per_pascal;  // m^3: 2 A r_eff; torque = mu x this x (p - opening_pressure)
-  Real opening_pressure;   // Pa
-  math::Curve<Real> pad;   // 1 over degC at the friction face
+  Real torque_per_pascal;              // m^3: 2 A r_eff; torque = mu x this x (p - opening_pressure)
+  Real opening_pressure;               // Pa
+  math::Curve<Real> pad;               // 1 over degC at the friction face
+  math::Curve<Real> pad_per_pressure;  // 1 over Pa, a factor
+  math::Curve<Real> pad_per_speed;     // 1 over m/s at the effective radius, a factor
+  math::Curve<Real> wear;              // m^3/J over degC at the friction face
+  Real effective_radius;               // m
+  Real pad_lack;                       // 1, share of the friction that wet or unbedded pads lack at the start
+  Real per_recovery_work;              // 1/J
+  Real drag;                           // N m, of the released brake
+  Real seal_friction;                  // Pa
+  Real boiling;                        // degC, at the air's pressure
+  Real vapour_growth;                  // m^3/(s K)
+  Real vapour_limit;                   // m^3, all of the caliper's fluid
   HeatParams<Real> heat;
   Real clearance;         // m^3
   Real knee;              // m^3
@@ -37,11 +48,28 @@ struct BrakeParams {
 
 template <class Real>
 struct ActuatorParams {
-  Real dead_ticks;      // dead time in controller ticks, may be fractional
-  Real lag;             // s
-  Real stall_pressure;  // Pa
-  Real flow_limit;      // m^3/s
-  Real volume_limit;    // m^3
+  Real dead_ticks;           // dead time in controller ticks, may be fractional
+  Real lag;                  // s
+  Real stall_pressure;       // Pa
+  Real flow_limit;           // m^3/s
+  Real volume_limit;         // m^3
+  Real per_nominal_supply;   // 1/V, 0 where supply does not matter
+  Real heat_at_stall;        // W
+  Real heat_capacity;        // J/K
+  Real cooling;              // W/K
+  Real derating_from;        // degC
+  Real derating_per_kelvin;  // 1/K, of strength lost; 0 where it does not derate
+  Real derated;              // 1, strength left at least
+  Real start_winding;        // degC
+};
+
+// The pedal's hydraulic way to each circuit.
+template <class Real>
+struct PedalPathParams {
+  Real pressure_per_force[signal::kAxles];  // Pa/N
+  Real volume_limit[signal::kAxles];        // m^3
+  Real valve_ticks;                         // from power lost to valves open
+  Real drop_out;                            // V
 };
 
 template <class Real>
@@ -123,6 +151,9 @@ struct PlantParams {
   TyreParams<Real> tyre[signal::kAxles];
   BrakeParams<Real> brake[signal::kAxles];
   ActuatorParams<Real> actuator[signal::kAxles];
+  PedalPathParams<Real> pedal_path;
+  Real caliper_air[signal::kWheels];  // m^3 at the air's pressure and the fluid's temperature at the start
+  Real knock_back[signal::kWheels];   // m^3
   SensorParams<Real> sensor;
   SuspensionParams<Real> suspension[signal::kAxles];
   DifferentialParams<Real> differential[signal::kAxles];
@@ -137,6 +168,7 @@ struct PlantParams {
   Real ambient;                      // degC
   Real start_speed;                  // m/s
   Real start_disc[signal::kAxles];   // degC
+  Real start_fluid[signal::kAxles];  // degC, and of the caliper's body
 };
 
 }  // namespace brakeward::plant

@@ -9,6 +9,7 @@
 #include "model/plant/hydraulics.inl.h"
 #include "model/plant/loads.inl.h"
 #include "model/plant/motor.inl.h"
+#include "model/plant/pads.inl.h"
 #include "model/plant/params.h"
 #include "model/plant/road.inl.h"
 #include "model/plant/structure.h"
@@ -29,9 +30,11 @@ struct PlantState {
   Real slip[signal::kWheels];         // 1, positive when driving
   Real slip_change[signal::kWheels];  // 1, in the step before
   HeatState<Real> heat[signal::kWheels];
-  int ticks_unheated;  // since the heat moved on
-  Real transfer;       // N, load moved to the front axle
-  Real transfer_rate;  // N/s
+  PadState<Real> pad[signal::kWheels];
+  Real vapour[signal::kWheels];  // m^3 at the air's pressure
+  int ticks_unheated;            // since the heat moved on
+  Real transfer;                 // N, load moved to the front axle
+  Real transfer_rate;            // N/s
   HydraulicState<Real> hydraulics;
   BumpState<Real> bumps[signal::kWheels];  // moved only where the road has bumps
   MotorState<Real> motors;                 // moved only where there are some
@@ -47,15 +50,15 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, P
   for (int w = 0; w < signal::kWheels; ++w) {
     s.wheel_speed[w] = car.start_speed / car.tyre[signal::axle_of(w)].radius;
     s.slip[w] = s.slip_change[w] = Real(0.0);
-    start_heat(car.start_disc[signal::axle_of(w)], car.ambient, s.heat[w]);
+    start_heat(car.start_disc[signal::axle_of(w)], car.start_fluid[signal::axle_of(w)], car.ambient,
+               s.heat[w]);
+    s.pad[w] = {Real(0.0), car.brake[signal::axle_of(w)].pad_lack, Real(0.0)};
+    s.vapour[w] = Real(0.0);
   }
   s.ticks_unheated = 0;
   start_bumps(car, s.bumps);
   start_motors(car, s.motors);
-  for (int a = 0; a < signal::kAxles; ++a) {
-    s.hydraulics.caliper[a] = caliper_at(car.brake[a], k.axle[a], Real(0.0));
-    s.hydraulics.actuator[a] = Real(0.0);
-  }
+  start(car, k, s.hydraulics);
 }
 
 inline constexpr double kDampingFadeSpeed = 2.0;  // m/s, above it the low-speed slip damping is off
@@ -68,17 +71,17 @@ struct WheelTorques {
 
 template <class Real>
 BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                                  const PlantStructure& st, const PlantState<Real>& s,
-                                                  const Real (&pressure)[signal::kAxles],
-                                                  const signal::DriverInput<Real>& driver) {
+                                                  const PlantStructure& st,
+                                                  const Real (&pressure)[signal::kWheels],
+                                                  const signal::DriverInput<Real>& driver,
+                                                  PlantState<Real>& s) {
   WheelTorques<Real> t;
   const Real fade = clamp(s.speed * k.per_braking_fade, Real(0.0), Real(1.0));
   const Real engine = driver.coasting * car.engine_braking * fade;
   for (int a = 0; a < signal::kAxles; ++a) {
-    const BrakeParams<Real>& b = car.brake[a];
-    const Real clamped = b.torque_per_pascal * max(Real(0.0), pressure[a] - b.opening_pressure);
     for (int w = 2 * a; w < 2 * a + 2; ++w)
-      t.brake[w] = clamped * evaluate(b.pad, st.pad_segments, s.heat[w].node[HeatChain<>::kFace]);
+      t.brake[w] = brake_torque(car.brake[a], st, pressure[w], s.wheel_speed[w],
+                                s.heat[w].node[HeatChain<>::kFace], s.pad[w]);
     t.drive[a] = car.driven_share[a] * fma(driver.traction, car.tyre[a].radius, -engine);
   }
   return t;
@@ -181,39 +184,73 @@ BRAKEWARD_INLINE void move_heat(const PlantParams<Real>& car, const PlantConstan
                                 const PlantStructure& st, PlantState<Real>& s) {
   if (++s.ticks_unheated < st.heat_ticks) return;
   s.ticks_unheated = 0;
+  if (st.pads_lack || st.wear_segments > 0)
+    for (int w = 0; w < signal::kWheels; ++w)
+      rub(car.brake[signal::axle_of(w)], st, s.heat[w].energy, s.heat[w].node[HeatChain<>::kFace], s.pad[w]);
   for (int a = 0; a < signal::kAxles; ++a)
     step_heat<2>(car.brake[a].heat, k.axle[a].heat, s.speed, car.ambient, s.heat + 2 * a);
+  if (!st.gas) return;
+  for (int w = 0; w < signal::kWheels; ++w) {
+    const int a = signal::axle_of(w);
+    const Real fluid = s.heat[w].node[HeatChain<>::kFluid];
+    s.vapour[w] = vapour_after(car.brake[a], fluid, s.hydraulics.caliper[w].pressure,
+                               Real(st.heat_ticks * st.tick_s), s.vapour[w]);
+    s.hydraulics.gas[w] = warmed_air(car.caliper_air[w], car.start_fluid[a], fluid) + s.vapour[w];
+  }
+}
+
+template <class Real>
+BRAKEWARD_INLINE void show(const PlantStructure& st, const signal::DriverInput<Real>& driver,
+                           const WheelTorques<Real>& torque, const WheelLoads<Real>& loads,
+                           const PlantState<Real>& s, signal::PlantSignals<Real>& out) {
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Caliper<Real>* c = s.hydraulics.caliper + 2 * a;
+    out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : 0.5 * (c[0].pressure + c[1].pressure);
+    out.winding[a] = s.hydraulics.actuator[a].winding;
+  }
+  for (int w = 0; w < signal::kWheels; ++w) {
+    out.brake_torque[w] = torque.brake[w];
+    out.wheel_speed[w] = s.wheel_speed[w];
+    out.wheel_load[w] = loads.load[w];
+    out.brake_slip[w] = -s.slip[w];
+    out.disc[w] = s.heat[w].node[HeatChain<>::kFace];
+    out.fluid[w] = s.heat[w].node[HeatChain<>::kFluid];
+    out.gas[w] = s.hydraulics.gas[w];
+    out.pad_worn[w] = s.pad[w].worn;
+  }
 }
 
 // One controller tick: the substeps, the heat, then what can be seen.
 template <class Real>
 BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                  const PlantStructure& st, const signal::DriverInput<Real>& driver,
-                                 const signal::ActuatorCommand<Real>& command, PlantState<Real>& s,
+                                 const signal::ActuatorCommand<Real>& command,
+                                 const signal::FaultEffects<Real>& fault, PlantState<Real>& s,
                                  signal::PlantSignals<Real>& out) {
   const Real h = Real(st.tick_s / st.substeps);
   const Real entry_speed = s.speed;
   Real margin = Real(1.0), saturated = Real(0.0);
-  Real pressure[signal::kAxles] = {};
+  Real pressure[signal::kWheels] = {};
   WheelLoads<Real> loads{};
   TyreForces<Real> tyre{};
   WheelTorques<Real> torque{};
+  prepare_hydraulics(car, k, st, fault, driver.pedal_force, s.hydraulics);
   for (int i = 0; i < st.substeps; ++i) {
     const Road<Real> road = road_at(car, st, s.distance);
     const Midway<Real> mid = foresee(s, h);
     loads = wheel_loads(car, k, st, mid.speed, mid.transfer, road);
     if (st.bumps) step_bumps(car, k, st, fma(0.5 * h, s.speed, s.distance), h, s.bumps, loads);
     if (st.pressure_entry) {
-      for (int a = 0; a < signal::kAxles; ++a) pressure[a] = driver.line_pressure[a];
+      for (int w = 0; w < signal::kWheels; ++w) pressure[w] = driver.line_pressure[signal::axle_of(w)];
     } else {
-      for (int a = 0; a < signal::kAxles; ++a) pressure[a] = s.hydraulics.caliper[a].pressure;
-      const Authority<Real> left = step_hydraulics(car, k, command.pressure, h, s.hydraulics);
+      for (int w = 0; w < signal::kWheels; ++w) pressure[w] = s.hydraulics.caliper[w].pressure;
+      const Authority<Real> left = step_hydraulics(car, k, st, command.pressure, fault, h, s.hydraulics);
       margin = min(margin, left.margin);
       saturated = max(saturated, left.saturated);
-      for (int a = 0; a < signal::kAxles; ++a)
-        pressure[a] = 0.5 * (pressure[a] + s.hydraulics.caliper[a].pressure);
+      for (int w = 0; w < signal::kWheels; ++w)
+        pressure[w] = 0.5 * (pressure[w] + s.hydraulics.caliper[w].pressure);
     }
-    torque = wheel_torques(car, k, st, s, pressure, driver);
+    torque = wheel_torques(car, k, st, pressure, driver, s);
     Real turning[signal::kAxles] = {};
     if (st.motors) {
       for (int a = 0; a < signal::kAxles; ++a) turning[a] = motor_speed(s.wheel_speed, a);
@@ -241,16 +278,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
   out.authority_margin = margin;
   out.flow_saturated = saturated;
-  for (int a = 0; a < signal::kAxles; ++a)
-    out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : s.hydraulics.caliper[a].pressure;
-  for (int w = 0; w < signal::kWheels; ++w) {
-    out.brake_torque[w] = torque.brake[w];
-    out.wheel_load[w] = loads.load[w];
-    out.wheel_speed[w] = s.wheel_speed[w];
-    out.brake_slip[w] = -s.slip[w];
-    out.disc[w] = s.heat[w].node[HeatChain<>::kFace];
-    out.fluid[w] = s.heat[w].node[HeatChain<>::kFluid];
-  }
+  show(st, driver, torque, loads, s, out);
 }
 
 }  // namespace BRAKEWARD_ISA

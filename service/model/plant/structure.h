@@ -22,6 +22,16 @@ struct PlantStructure {
   bool rear_locks = false;
   bool motors = false;  // at one axle or both
   int regeneration_segments = 0;
+  bool wheels_apart = false;     // the calipers of an axle may differ
+  bool gas = false;              // air in a caliper, or fluid that may boil
+  bool disturbed = false;        // leak, supply, dead actuator or knock-back
+  bool actuator_varies = false;  // supply, heat or a fault changes an actuator's strength
+  bool pedal_path = false;       // there is one
+  bool pads_lack = false;        // friction is short of its full value at the start
+  bool seals = false;            // the piston seals have friction
+  int pad_pressure_segments = 0;
+  int pad_speed_segments = 0;
+  int wear_segments = 0;  // 0 where no wear is reckoned
 };
 
 }  // namespace brakeward::plant

@@ -94,7 +94,7 @@ TEST(Faults, ActFromStartToBeforeTheEnd) {
   p.hand[0] = {10, 20, 0, 5};
   p.hand[1] = {1e15, 1e15, 0, 0};
   for (double tick : {9.0, 10.0, 19.0, 20.0}) {
-    const auto e = fault::effects_at(p, tick);
+    const auto e = fault::effects_at(p, false, tick);
     const bool active = tick >= 10 && tick < 20;
     EXPECT_EQ(e.hand_gain[0], active ? 0 : 1);
     EXPECT_EQ(e.hand_offset[0], active ? 5 : 0);

@@ -20,6 +20,49 @@ class Dice {
   std::mt19937 engine_;
 };
 
+// Air, boiling fluid, knock-back, leaks, weak or dead actuators, the pedal's way, wet pads, seals.
+void add_hydraulics(Dice& dice, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  plant::PlantParams<double>& p = plan.params.plant;
+  fault::FaultParams<double>& f = plan.params.fault;
+  st.gas = dice.one_in(2);
+  st.wheels_apart = st.gas || dice.one_in(2);
+  st.disturbed = st.actuator_varies = dice.one_in(2);
+  st.pedal_path = st.disturbed && dice.one_in(2);
+  st.pads_lack = dice.one_in(2);
+  st.seals = dice.one_in(2);
+  for (int a = 0; a < signal::kAxles; ++a) {
+    p.start_fluid[a] = dice.between(20, 200);
+    p.brake[a].boiling = dice.between(120, 230);
+    p.brake[a].vapour_growth = 2e-8;
+    p.brake[a].vapour_limit = 4e-5;
+    p.brake[a].pad_lack = dice.between(0, 0.5);
+    p.brake[a].per_recovery_work = 1e-5;
+    p.brake[a].seal_friction = dice.between(0, 1e5);
+    p.brake[a].wear = reference::curve({{100, 0.4e-14}, {400, 2e-14}}, &st.wear_segments);
+    p.brake[a].pad_per_speed = reference::curve({{5, 1}, {40, 0.9}}, &st.pad_speed_segments);
+    p.brake[a].pad_per_pressure = reference::curve({{1e6, 1}, {8e6, 0.95}}, &st.pad_pressure_segments);
+    p.actuator[a].heat_at_stall = dice.between(0, 5000);
+    p.actuator[a].derating_from = 25;
+    p.actuator[a].derating_per_kelvin = 0.05;
+    p.actuator[a].derated = 0.3;
+    p.actuator[a].per_nominal_supply = 1 / 12.0;
+    p.pedal_path.pressure_per_force[a] = 1e4;
+    p.pedal_path.volume_limit[a] = 1e-5;
+    f.leak[a] = {dice.between(0, 1500), 1e15, dice.between(0, 2e-9)};
+    f.dead[a] = {dice.between(500, 4000), dice.between(2000, 6000), 1};
+  }
+  p.pedal_path.valve_ticks = dice.between(0, 30);
+  p.pedal_path.drop_out = 7;
+  f.supply = {dice.between(500, 2000), dice.between(1000, 4000), dice.between(4, 12)};
+  f.supply_volts = 12;
+  for (int w = 0; w < signal::kWheels; ++w) {
+    if (st.gas) p.caliper_air[w] = dice.between(0, 1e-6);
+    f.knock_back_tick[w] = dice.between(0, 3000);
+    if (st.wheels_apart) p.knock_back[w] = dice.between(0, 1e-6);
+  }
+}
+
 }  // namespace
 
 ReplayPlan random_plan(unsigned seed) {
@@ -48,6 +91,7 @@ ReplayPlan random_plan(unsigned seed) {
     plan.params.fold.fault_start_tick = plan.params.fault.hand[0].start_tick;
     plan.params.fold.fault_end_tick = plan.params.fault.hand[0].end_tick;
   }
+  if (dice.one_in(2)) add_hydraulics(dice, plan);
   for (size_t i = 200; i < plan.input[0].size(); i += 2) {
     plan.input[kRecordedDeceleration][i] = 5;
     plan.input[kRecordedPressure][i] = 30e5;

@@ -1,0 +1,87 @@
+#include "scenario/disturbances.h"
+
+#include <set>
+
+namespace brakeward::scenario {
+namespace {
+
+struct Needs {
+  bool track, circuit, leak_diameter_mm, supply_volts;
+};
+
+Needs needs_of(v1::FaultKind kind) {
+  switch (kind) {
+    case v1::FAULT_KIND_CIRCUIT_LEAK:
+      return {false, true, true, false};
+    case v1::FAULT_KIND_SUPPLY_DIP:
+      return {false, false, false, true};
+    case v1::FAULT_KIND_ACTUATOR_DEAD:
+      return {false, true, false, false};
+    default:
+      return {true, false, false, false};
+  }
+}
+
+// The same wheel twice would hide the first.
+template <class List>
+void check_wheels(const List& list, const std::string& name, const std::string& file,
+                  document::Faults& faults) {
+  std::set<v1::Wheel> seen;
+  for (int i = 0; i < list.size(); ++i)
+    if (!seen.insert(list[i].wheel()).second)
+      faults.add({file, 0, 0, name + "[" + std::to_string(i) + "].wheel",
+                  v1::Wheel_Name(list[i].wheel()) + " is named twice; give one entry a wheel"});
+}
+
+void check_fault(const v1::Fault& f, const std::string& at, const std::string& file,
+                 document::Faults& faults) {
+  const Needs needs = needs_of(f.kind());
+  const auto want = [&](bool needed, bool given, const char* field) {
+    if (needed == given) return;
+    faults.add({file, 0, 0, at + "." + field,
+                v1::FaultKind_Name(f.kind()) +
+                    (needed ? " needs it; give it" : " has no use for it; leave it out")});
+  };
+  want(needs.track, f.track() != v1::REQUEST_TRACK_UNSPECIFIED, "track");
+  want(needs.circuit, f.circuit() != v1::CIRCUIT_UNSPECIFIED, "circuit");
+  want(needs.leak_diameter_mm, f.has_leak_diameter_mm(), "leak_diameter_mm");
+  want(needs.supply_volts, f.has_supply_volts(), "supply_volts");
+}
+
+}  // namespace
+
+void check_disturbances(const v1::Scenario& s, const v1::Vehicle& v, const std::string& file,
+                        document::Faults& faults) {
+  bool supply_matters = s.has_supply_volts();
+  for (int i = 0; i < s.faults_size(); ++i) {
+    check_fault(s.faults(i), "faults[" + std::to_string(i) + "]", file, faults);
+    supply_matters = supply_matters || s.faults(i).kind() == v1::FAULT_KIND_SUPPLY_DIP;
+  }
+  check_wheels(s.caliper_air(), "caliper_air", file, faults);
+  check_wheels(s.knock_back(), "knock_back", file, faults);
+  const auto missing = [&](bool given, const std::string& at, const std::string& field) {
+    if (!given)
+      faults.add({file, 0, 0, at,
+                  "has no effect, because vehicle \"" + v.name() + "\" has no " + field +
+                      "; set it in the vehicle document, or leave this out"});
+  };
+  if (supply_matters && !v.has_pedal_path()) {
+    const char* at = s.has_supply_volts() ? "supply_volts" : "faults";
+    missing(v.front_actuator().has_nominal_supply_volts(), at, "front_actuator.nominal_supply_volts");
+    missing(v.rear_actuator().has_nominal_supply_volts(), at, "rear_actuator.nominal_supply_volts");
+  }
+  if (s.has_actuator_celsius()) {
+    missing(v.front_actuator().has_heat_at_stall_w(), "actuator_celsius", "front_actuator.heat_at_stall_w");
+    missing(v.rear_actuator().has_heat_at_stall_w(), "actuator_celsius", "rear_actuator.heat_at_stall_w");
+  }
+  if (s.has_fluid_water_percent())
+    missing(v.fluid().has_dry_boiling_celsius(), "fluid_water_percent", "fluid.dry_boiling_celsius");
+  if (s.has_pad_friction_start_percent()) {
+    missing(v.front_brake().has_friction_recovery_work_kj(), "pad_friction_start_percent",
+            "front_brake.friction_recovery_work_kj");
+    missing(v.rear_brake().has_friction_recovery_work_kj(), "pad_friction_start_percent",
+            "rear_brake.friction_recovery_work_kj");
+  }
+}
+
+}  // namespace brakeward::scenario

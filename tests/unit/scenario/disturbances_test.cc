@@ -1,0 +1,92 @@
+// What goes wrong in a scenario: refused where a kind lacks a field or the car has nothing for it.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "end_to_end/library_copy.h"
+#include "scenario/library.h"
+
+namespace brakeward::scenario {
+namespace {
+
+using end_to_end::LibraryCopy;
+using testing::HasSubstr;
+
+template <class Message, class Change>
+std::string faults_after(const std::string& file, Change change) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<Message>(copy.file(file), change);
+  document::Faults faults;
+  load_library(copy.folder(), {}, faults);
+  return faults.render();
+}
+
+const char* const kScenario = "scenarios/step_hand.textproto";
+
+TEST(Disturbances, HaveJustTheFieldsTheirKindNeeds) {
+  const auto with = [](v1::FaultKind kind, void (*more)(v1::Fault&)) {
+    return faults_after<v1::Scenario>(kScenario, [&](v1::Scenario& s) {
+      v1::Fault* f = s.add_faults();
+      f->set_kind(kind);
+      f->set_start_s(0.6);
+      f->set_end_s(0.9);
+      more(*f);
+    });
+  };
+  const auto none = [](v1::Fault&) {};
+  EXPECT_THAT(with(v1::FAULT_KIND_TRACK_OPEN, none),
+              HasSubstr("faults[0].track: FAULT_KIND_TRACK_OPEN needs it"));
+  const std::string leak = with(v1::FAULT_KIND_CIRCUIT_LEAK, none);
+  EXPECT_THAT(leak, HasSubstr("faults[0].circuit: FAULT_KIND_CIRCUIT_LEAK needs it"));
+  EXPECT_THAT(leak, HasSubstr("faults[0].leak_diameter_mm: FAULT_KIND_CIRCUIT_LEAK needs it"));
+  EXPECT_THAT(with(v1::FAULT_KIND_SUPPLY_DIP, none), HasSubstr("faults[0].supply_volts: "));
+  EXPECT_THAT(with(v1::FAULT_KIND_ACTUATOR_DEAD,
+                   [](v1::Fault& f) {
+                     f.set_circuit(v1::CIRCUIT_FRONT);
+                     f.set_supply_volts(3);
+                   }),
+              HasSubstr("faults[0].supply_volts: FAULT_KIND_ACTUATOR_DEAD has no use for it"));
+  EXPECT_EQ(with(v1::FAULT_KIND_ACTUATOR_DEAD, [](v1::Fault& f) { f.set_circuit(v1::CIRCUIT_FRONT); }), "");
+}
+
+TEST(Disturbances, AreRefusedWhereTheCarHasNothingForThem) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<v1::Vehicle>(copy.vehicle(), [](v1::Vehicle& v) {
+    for (v1::Actuator* a : {v.mutable_front_actuator(), v.mutable_rear_actuator()}) {
+      const v1::Actuator full = *a;
+      a->Clear();
+      a->set_dead_time_ms(full.dead_time_ms());
+      a->set_lag_ms(full.lag_ms());
+      a->set_stall_pressure_bar(full.stall_pressure_bar());
+      a->set_flow_limit_cm3_per_s(full.flow_limit_cm3_per_s());
+      a->set_volume_limit_cm3(full.volume_limit_cm3());
+    }
+    v.clear_pedal_path();
+    v.mutable_fluid()->Clear();
+    v.mutable_rear_brake()->clear_friction_recovery_work_kj();
+  });
+  copy.change<v1::Scenario>(copy.file(kScenario), [](v1::Scenario& s) {
+    s.set_supply_volts(9);
+    s.set_actuator_celsius(120);
+    s.set_fluid_water_percent(2);
+    s.set_pad_friction_start_percent(60);
+    for (int i : {0, 1}) {
+      s.add_knock_back()->set_wheel(v1::WHEEL_REAR_LEFT);
+      s.mutable_knock_back(i)->set_at_s(0.1);
+      s.mutable_knock_back(i)->set_volume_cm3(0.2);
+    }
+  });
+  document::Faults faults;
+  load_library(copy.folder(), {}, faults);
+  const std::string found = faults.render();
+  for (const char* part :
+       {"supply_volts: has no effect", "front_actuator.nominal_supply_volts",
+        "actuator_celsius: has no effect", "fluid_water_percent: has no effect", "fluid.dry_boiling_celsius",
+        "pad_friction_start_percent: has no effect", "rear_brake.friction_recovery_work_kj",
+        "knock_back[1].wheel: WHEEL_REAR_LEFT is named twice"})
+    EXPECT_THAT(found, HasSubstr(part));
+}
+
+}  // namespace
+}  // namespace brakeward::scenario
