@@ -46,6 +46,7 @@ def main():
     if compiler is None or not os.path.exists(program):
         print(f"skipped: there is no {sys.argv[1] if compiler is None else program}")
         return SKIPPED
+    folder = os.path.join(folder, os.path.basename(compiler))  # several compilers may be at work at once
     os.makedirs(folder, exist_ok=True)
     own = subprocess.run([program, "selfcheck"], check=True, stdout=subprocess.PIPE, text=True).stdout
     wanted = {line.split()[-1] for line in own.splitlines() if line.startswith(("scalar", "x86-64"))} - {"level"}
