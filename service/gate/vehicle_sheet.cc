@@ -141,8 +141,26 @@ void fill_pressures(const SheetCar& car, const Distribution& d, VehicleSheet& ou
   for (int a = 0; a < signal::kAxles; ++a) out.pressure_limit_pa.axle[a] = pressure_limit(car, a);
 }
 
+// UN R13-H allows the service brake's pedal 65 to 500 N (Annex 3, 2.1).
+void fill_foot(const SheetCar& car, VehicleSheet& out) {
+  if (!car.structure.pedal_path) return;
+  for (const double force : {200.0, 500.0}) {
+    SheetFoot row{force, {}, {}, 0};
+    for (int a = 0; a < signal::kAxles; ++a) {
+      const auto& brake = car.params.brake[a];
+      const double stroke = car.params.pedal_path.volume_limit[a];
+      row.pressure_pa.axle[a] = std::min(force * car.params.pedal_path.pressure_per_force[a],
+                                         caliper_pressure(brake, 0.5 * stroke));
+      row.stroke_share.axle[a] = 2 * caliper_volume(brake, row.pressure_pa.axle[a]) / stroke;
+      row.deceleration_g += brake_force(car, a, row.pressure_pa.axle[a]) / (car.params.mass * math::kGravity);
+    }
+    out.foot.push_back(row);
+  }
+}
+
 void fill_heat(const v1::Vehicle& v, const SheetCar& car, const Distribution& d, VehicleSheet& out) {
   out.heat_front_share = force_share(car, d, kBalanceAt_g);
+  if (v.fluid().has_dry_boiling_celsius()) out.fluid_boils_celsius = car.params.brake[0].boiling;
   const double share[] = {out.heat_front_share, 1 - out.heat_front_share};
   const v1::WheelBrake* brakes[] = {&v.front_brake(), &v.rear_brake()};
   for (int a = 0; a < signal::kAxles; ++a)
@@ -206,6 +224,7 @@ void fill_in_use(const v1::Vehicle& v, const SheetCar& car, const Distribution& 
                  const replay::ReplayPlan& hardware, const replay::ReplayPlan* tuned, VehicleSheet& out) {
   fill_utilization(car, d, out);
   fill_pressures(car, d, out);
+  fill_foot(car, out);
   fill_heat(v, car, d, out);
   for (const double g : kPressureAt_g) {
     const double mean = mean_pressure(car, d, g * math::kGravity, kReference_mps, Effects::kReplayed);

@@ -79,6 +79,14 @@ struct SheetResponse {
   PerAxle calibration_s;  // with the calibration's
 };
 
+// The pedal alone, the by-wire unit without power.
+struct SheetFoot {
+  double pedal_force_n = 0;
+  PerAxle pressure_pa;        // or what the master cylinder's volume allows
+  PerAxle stroke_share;       // of the master cylinder's volume
+  double deceleration_g = 0;  // brakes alone, no air
+};
+
 struct SheetHeat {
   double speed_mps = 0;
   double energy_j = 0;  // 1/2 m v^2
@@ -112,7 +120,9 @@ struct VehicleSheet {
   double rear_above_front_from_g = 0;  // least z in 0.15 to 0.80 with f_2 > f_1; 0 for none
   std::vector<SheetPressure> pressures;
   std::vector<SheetResponse> responses;
-  PerAxle heat_capacity_j_per_k;  // both discs
+  std::vector<SheetFoot> foot;     // empty where the pedal has no hydraulic way
+  double fluid_boils_celsius = 0;  // at the air's pressure, with its water; 0 where the document does not say
+  PerAxle heat_capacity_j_per_k;   // both discs
   double heat_front_share = 0;
   std::vector<SheetHeat> heat;
   PerAxle pressure_limit_pa;  // stall, or where the volume limit ends it

@@ -218,6 +218,25 @@ void put_pressures(std::string& out, const VehicleSheet& s) {
   if (beyond) out += "  MORE THAN 100 %: the actuators cannot brake this car that hard.\n";
 }
 
+void put_foot(std::string& out, const VehicleSheet& s) {
+  out += "\nThe pedal alone, the by-wire unit without power\n";
+  if (s.foot.empty()) {
+    out += "  The pedal has no hydraulic way to the brakes: without power NOTHING brakes this car.\n";
+    return;
+  }
+  put_line(out, "  %-31s%17s%17s%23s", "", "pressure, bar", "of stroke, %", "deceleration, g");
+  put_line(out, "  %-31s%9s%8s%9s%8s%23s", "pedal force", "front", "rear", "front", "rear",
+           "brakes alone, no air");
+  for (const SheetFoot& f : s.foot) {
+    char name[32];
+    std::snprintf(name, sizeof name, "%.0f N", f.pedal_force_n);
+    put_line(out, "  %-31s%9.1f%8.1f%9.0f%8.0f%23.2f", name, f.pressure_pa.front() * kPerBar,
+             f.pressure_pa.rear() * kPerBar, f.stroke_share.front() * kPercent,
+             f.stroke_share.rear() * kPercent, f.deceleration_g);
+  }
+  out += "  A hand request has no hydraulic way: without power the hand control does not brake.\n";
+}
+
 std::string time_text(double seconds) {
   return seconds < 0 ? "not in 2 s" : verdict::format_number(seconds * kMilli, 0);
 }
@@ -259,6 +278,8 @@ void put_heat(std::string& out, const VehicleSheet& s) {
       "  1/2 m v^2 into the brakes, none lost to air, engine or rolling; the wheels' own energy would add "
       "%.1f %%.",
       s.rotating_mass_share * kPercent);
+  if (s.fluid_boils_celsius > 0)
+    put_line(out, "  The fluid boils at %.0f degC at the air's pressure.", s.fluid_boils_celsius);
 }
 
 std::string grade_text(double grade) {
@@ -287,6 +308,7 @@ std::string render(const VehicleSheet& sheet) {
   put_balance(out, sheet);
   put_utilization(out, sheet);
   put_pressures(out, sheet);
+  put_foot(out, sheet);
   put_response(out, sheet);
   put_heat(out, sheet);
   put_grades(out, sheet);

@@ -52,6 +52,31 @@ const SheetLoad& load_at(const VehicleSheet& s, double g, double speed) {
   return s.loads.front();
 }
 
+// 500 N, ratio 4, efficiency 0.95, bore 22.22 mm and half the force on each: half of 4.8998 MPa; the brakes
+// then give T = 2 mu p A r at each wheel (both derived).
+TEST(VehicleSheetFoot, PushesThroughAsTheHandbookSays) {
+  v1::Vehicle v = worked_car(0.7);
+  v1::PedalPath* p = v.mutable_pedal_path();
+  p->set_pedal_ratio(4);
+  p->set_efficiency_percent(95);
+  p->set_front_bore_mm(22.22);
+  p->set_rear_bore_mm(22.22);
+  p->set_front_arm_mm(35);
+  p->set_rear_arm_mm(35);
+  p->set_stroke_mm(60);
+  const SheetFoot foot = sheet_of(v).foot.back();
+  EXPECT_EQ(foot.pedal_force_n, 500);
+  EXPECT_NEAR(foot.pressure_pa.front(), 4.8998e6 / 2, 100);
+  EXPECT_NEAR(foot.pressure_pa.rear(), 4.8998e6 / 2, 100);
+  const double force = 2 * 2 * 0.4 * 4.8998e6 / 2 * 40e-4 * 0.140 / 0.32;
+  EXPECT_NEAR(foot.deceleration_g, force / (1500 * 9.80665), 1e-4);
+  p->set_stroke_mm(1.5);
+  EXPECT_NEAR(sheet_of(v).foot.back().stroke_share.front(), 1, 1e-9);
+  EXPECT_LT(sheet_of(v).foot.back().pressure_pa.front(), 4.8e6 / 2);
+  v.clear_pedal_path();
+  EXPECT_TRUE(sheet_of(v).foot.empty());
+}
+
 // N_f = P (psi_f + chi z), N_r = P (psi_r - chi z), standard mechanics; the table DERIVED, in 0.1 N.
 TEST(VehicleSheetLoads, OfTheWorkedCar) {
   const VehicleSheet s = sheet_of(worked_car(0.7));

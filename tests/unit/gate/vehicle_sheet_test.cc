@@ -80,6 +80,15 @@ TEST(VehicleSheet, SaysWhatItCannotSay) {
                       "from memory", "release for road or track"});
 }
 
+TEST(VehicleSheet, SaysWhatTheFootDoesWithoutPower) {
+  const LibraryCopy copy;
+  expect_parts(text_of(copy.vehicle()),
+               {"The pedal alone, the by-wire unit without power", "500 N",
+                "without power the hand control does not brake", "The fluid boils at 277 degC"});
+  const auto v = copy.change<v1::Vehicle>(copy.vehicle(), [](v1::Vehicle& doc) { doc.clear_pedal_path(); });
+  expect_parts(text_of(v), {"without power NOTHING brakes this car"});
+}
+
 TEST(VehicleSheet, IsNarrowWhateverTheNames) {
   const LibraryCopy copy;
   const std::string step = "\xC3\xA4" + std::string(60, 's');
