@@ -23,8 +23,12 @@ std::string fault_words(const v1::Fault& f) {
     for (char& c : name) c = c == '_' ? ' ' : static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
     return name;
   };
-  return verdict::concat(spoken(v1::FaultKind_Name(f.kind()), "FAULT_KIND_"), ", ",
-                         spoken(v1::RequestTrack_Name(f.track()), "REQUEST_TRACK_"));
+  const std::string kind = spoken(v1::FaultKind_Name(f.kind()), "FAULT_KIND_");
+  if (f.track() != v1::REQUEST_TRACK_UNSPECIFIED)
+    return verdict::concat(kind, ", ", spoken(v1::RequestTrack_Name(f.track()), "REQUEST_TRACK_"));
+  if (f.circuit() != v1::CIRCUIT_UNSPECIFIED)
+    return verdict::concat(kind, ", ", spoken(v1::Circuit_Name(f.circuit()), "CIRCUIT_"));
+  return kind;
 }
 
 std::optional<report::ResponseLevels> levels_of(const measure::MeasureContext& context) {

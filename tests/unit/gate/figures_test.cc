@@ -15,11 +15,11 @@ namespace {
 
 using end_to_end::LibraryCopy;
 
-// Three scenarios with a recorded stop, a step and a fault; the candidate answers slower than the baseline.
+// Scenarios with a recorded stop, a step and two faults; the candidate answers slower than the baseline.
 class Figures : public testing::Test {
  protected:
   void SetUp() override {
-    copy.keep({"saltmarsh_dry_100", "step_hand", "millrace_open_track"});
+    copy.keep({"saltmarsh_dry_100", "step_hand", "millrace_open_track", "millrace_supply_dip"});
     copy.make_baseline();
     options.library = copy.folder();
     options.calibration =
@@ -60,7 +60,7 @@ class Figures : public testing::Test {
 };
 
 TEST_F(Figures, EveryScenarioHasOneAndTheSamplesAreTheTraces) {
-  ASSERT_EQ(extras.figures.size(), 3u);
+  ASSERT_EQ(extras.figures.size(), 4u);
   const auto replayed = replay_scenario(options, "saltmarsh_dry_100");
   ASSERT_TRUE(replayed.ok());
   const report::Figure& figure = figure_of("saltmarsh_dry_100");
@@ -117,6 +117,8 @@ TEST_F(Figures, FaultsAndBalanceAreTold) {
   ASSERT_EQ(faults.size(), 1u);
   EXPECT_THAT(faults[0].what, testing::HasSubstr("track open, hand "));
   EXPECT_LT(faults[0].start_s, faults[0].end_s);
+  ASSERT_EQ(figure_of("millrace_supply_dip").faults.size(), 1u);
+  EXPECT_EQ(figure_of("millrace_supply_dip").faults[0].what, "supply dip");
   ASSERT_EQ(extras.balance.size(), 2u);
   EXPECT_EQ(extras.balance[0].points.size(), 10u);
   // f = F / N for each axle, so that the loads give back the whole.
