@@ -26,15 +26,15 @@ std::string non_finite_in(Row row) {
 }
 
 std::string values_in(Row row) {
+  constexpr size_t kShown[] = {signal::column_of("speed"), signal::column_of("deceleration"),
+                               signal::column_of("pressure_front"), signal::column_of("pressure_rear")};
   std::string text;
-  for (const std::string_view wanted : {"speed", "deceleration", "pressure_front", "pressure_rear"})
-    for (int i = 0; i < signal::kObservableCount; ++i) {
-      const signal::Observable& o = signal::kObservables[i];
-      if (wanted != o.name) continue;
-      char value[64];
-      std::snprintf(value, sizeof value, "%s %.6g %s", o.name, row[static_cast<size_t>(i)], o.unit);
-      text += std::string(text.empty() ? "" : ", ") + value;
-    }
+  for (const size_t i : kShown) {
+    const signal::Observable& o = signal::kObservables[i];
+    char value[64];
+    std::snprintf(value, sizeof value, "%s %.6g %s", o.name, row[i], o.unit);
+    text += std::string(text.empty() ? "" : ", ") + value;
+  }
   return text;
 }
 

@@ -10,13 +10,7 @@
 namespace brakeward::gate {
 namespace {
 
-constexpr int observable(std::string_view name) {
-  for (int i = 0; i < signal::kObservableCount; ++i)
-    if (signal::kObservables[i].name == name) return i;
-  return -1;
-}
-constexpr int kSpeed = observable("speed");
-static_assert(kSpeed >= 0);
+constexpr size_t kSpeed = signal::column_of("speed");
 
 // Passes that set the speed before the brake; each leaves about a fiftieth of the mismatch.
 constexpr int kPasses = 3;
@@ -26,7 +20,7 @@ double speed_at(const replay::Trace& trace, double tick_s, double start_mps, dou
   const auto value = [&](long tick) {
     if (tick <= 0) return start_mps;
     const long row = std::min(tick, trace.ticks) - 1;
-    return trace.rows[static_cast<size_t>(row * signal::kObservableCount + kSpeed)];
+    return trace.rows[static_cast<size_t>(row * signal::kObservableCount) + kSpeed];
   };
   const double ticks = t / tick_s, whole = std::floor(ticks);
   const double low = value(static_cast<long>(whole));

@@ -22,13 +22,6 @@ math::Curve<double> curve_through(const std::vector<double>& x, const std::vecto
   return *made;
 }
 
-size_t column_of(std::string_view name) {
-  for (size_t i = 0; i < signal::kObservableCount; ++i)
-    if (name == signal::kObservables[i].name) return i;
-  math::check(false, "no such observable");
-  return 0;
-}
-
 double time_to(const replay::Trace& trace, size_t column, double level) {
   constexpr size_t n = signal::kObservableCount;
   for (size_t i = 1; i < static_cast<size_t>(trace.ticks); ++i) {
@@ -63,8 +56,9 @@ void ask_for(double mean_pressure, replay::ReplayPlan& plan) {
 PerAxle response(replay::ReplayPlan plan, double mean_pressure, const PerAxle& target) {
   ask_for(mean_pressure, plan);
   const replay::Trace trace = replay::trace(plan);
-  return {{time_to(trace, column_of("pressure_front"), kReached * target.front()),
-           time_to(trace, column_of("pressure_rear"), kReached * target.rear())}};
+  constexpr size_t kFront = signal::column_of("pressure_front"), kRear = signal::column_of("pressure_rear");
+  return {
+      {time_to(trace, kFront, kReached * target.front()), time_to(trace, kRear, kReached * target.rear())}};
 }
 
 void make_transparent(control::ControlParams<double>& control) {

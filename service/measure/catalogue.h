@@ -14,6 +14,19 @@ enum class Worse { kHigher, kLower, kEither };
 // The point of the chain a measure is read at. A replay that enters below it cannot show it.
 enum class ChainPoint { kRequest, kPressure, kVehicle };
 
+// "higher is worse".
+constexpr std::string_view words(Worse worse) {
+  switch (worse) {
+    case Worse::kHigher:
+      return "higher is worse";
+    case Worse::kLower:
+      return "lower is worse";
+    case Worse::kEither:
+      return "either way counts";
+  }
+  return "";
+}
+
 struct MeasureInfo {
   std::string_view name;        // for example "stopping_distance"
   std::string_view unit;        // trade unit as printed: m, m/s^2, ms, %, bar, degC

@@ -8,18 +8,6 @@ namespace {
 
 constexpr size_t kWidth = 104;
 
-const char* word(measure::Worse w) {
-  switch (w) {
-    case measure::Worse::kHigher:
-      return "higher is worse";
-    case measure::Worse::kLower:
-      return "lower is worse";
-    case measure::Worse::kEither:
-      return "either way counts";
-  }
-  return "";
-}
-
 const char* word(measure::ChainPoint p) {
   switch (p) {
     case measure::ChainPoint::kRequest:
@@ -37,8 +25,8 @@ const char* word(measure::ChainPoint p) {
 std::string render_catalogue() {
   std::string out;
   for (const measure::MeasureInfo& m : measure::catalogue()) {
-    out += std::string(m.name) + " [" + std::string(m.unit) + "], " + word(m.worse) + ", read " +
-           word(m.point) + "\n";
+    out += std::string(m.name) + " [" + std::string(m.unit) + "], " + std::string(measure::words(m.worse)) +
+           ", read " + word(m.point) + "\n";
     for (const std::string& line : wrap(m.definition, kWidth)) out += "    " + line + "\n";
     out += "    Source: " + std::string(m.source) + "\n";
   }

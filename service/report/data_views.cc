@@ -81,14 +81,13 @@ Data measures_data(const verdict::Run& run) {
 }
 
 Data trace_data(const verdict::Run& head, const ScenarioResult& result, const std::vector<double>& rows) {
-  constexpr double kNothingRecorded = -1e20;  // below anything a signal can be
   constexpr size_t kColumns = signal::kObservableCount;
   Data data = data_about(head);
   data.about.insert(data.about.end(), {{"scenario", result.scenario}, {"reason", result.reason}});
   for (size_t c = 0; c < kColumns; ++c) {
     Numbers cells;
     for (size_t i = c; i < rows.size(); i += kColumns)
-      cells.push_back(rows[i] <= kNothingRecorded ? std::nullopt : std::optional<double>(rows[i]));
+      cells.push_back(rows[i] <= signal::kNothingRecorded ? std::nullopt : std::optional<double>(rows[i]));
     const signal::Observable& o = signal::kObservables[c];
     data.columns.push_back({o.name, o.unit, o.meaning, std::move(cells)});
   }

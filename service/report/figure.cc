@@ -12,25 +12,19 @@
 namespace brakeward::report {
 namespace {
 
+using signal::column_of;
 using Series = std::vector<double>;
 
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-constexpr double kNothingRecorded = -1e20;  // below anything a signal can be
-constexpr double kBeforeResponse = 0.05;    // s
-constexpr double kAfterResponse = 0.15;     // s
-constexpr double kLongestResponse = 3;      // s
-constexpr double kWithoutCrossing = 1;      // s shown where the 90 % level is never reached
+constexpr double kBeforeResponse = 0.05;  // s
+constexpr double kAfterResponse = 0.15;   // s
+constexpr double kLongestResponse = 3;    // s
+constexpr double kWithoutCrossing = 1;    // s shown where the 90 % level is never reached
 
-constexpr size_t column(std::string_view name) {
-  for (size_t i = 0; i < static_cast<size_t>(signal::kObservableCount); ++i)
-    if (signal::kObservables[i].name == name) return i;
-  return signal::kObservableCount;
-}
-
-constexpr size_t kSpeed = column("speed");
-constexpr size_t kReference = column("reference_pressure_front");
-constexpr size_t kFrontPressure = column("pressure_front");
-constexpr size_t kFrontTarget = column("target_front");
+constexpr size_t kSpeed = column_of("speed");
+constexpr size_t kReference = column_of("reference_pressure_front");
+constexpr size_t kFrontPressure = column_of("pressure_front");
+constexpr size_t kFrontTarget = column_of("target_front");
 constexpr size_t kNoColumn = signal::kObservableCount;
 
 // When a plot says nothing and is left out.
@@ -53,39 +47,40 @@ struct PanelSpec {
 };
 
 constexpr PanelSpec kPanels[] = {
-    {"Hand control travel", "mm", 1, 0.01, Quiet::kNoTravel, kNoColumn, kNoColumn, column("hand_travel")},
-    {"Pedal force", "N", 1, 0.1, Quiet::kNoForce, kNoColumn, kNoColumn, column("pedal_force")},
+    {"Hand control travel", "mm", 1, 0.01, Quiet::kNoTravel, kNoColumn, kNoColumn, column_of("hand_travel")},
+    {"Pedal force", "N", 1, 0.1, Quiet::kNoForce, kNoColumn, kNoColumn, column_of("pedal_force")},
     {"Front circuit pressure", "bar", 1, 0.01, Quiet::kNever, kFrontPressure, kNoColumn, kReference,
-     column("recorded_pressure")},
-    {"Rear circuit pressure", "bar", 1, 0.01, Quiet::kNever, column("pressure_rear")},
-    {"Deceleration", "m/s^2", 1, 0.01, Quiet::kNever, column("deceleration"), kNoColumn, kNoColumn,
-     column("recorded_deceleration")},
+     column_of("recorded_pressure")},
+    {"Rear circuit pressure", "bar", 1, 0.01, Quiet::kNever, column_of("pressure_rear")},
+    {"Deceleration", "m/s^2", 1, 0.01, Quiet::kNever, column_of("deceleration"), kNoColumn, kNoColumn,
+     column_of("recorded_deceleration")},
     {"Speed", "m/s", 1, 0.01, Quiet::kNever, kSpeed},
-    {"Braking slip, front wheels", "%", 100, 0.01, Quiet::kZero, column("brake_slip_front_left"),
-     column("brake_slip_front_right")},
-    {"Braking slip, rear wheels", "%", 100, 0.01, Quiet::kZero, column("brake_slip_rear_left"),
-     column("brake_slip_rear_right")},
-    {"Front disc, friction face", "degC", 1, 0.01, Quiet::kSteady, column("disc_front_left")},
-    {"Rear disc, friction face", "degC", 1, 0.01, Quiet::kSteady, column("disc_rear_left")},
-    {"Front brake fluid", "degC", 1, 0.01, Quiet::kSteady, column("fluid_front_left")},
-    {"Rear brake fluid", "degC", 1, 0.01, Quiet::kSteady, column("fluid_rear_left")},
-    {"Front demand left by the slip limiter", "%", 100, 0.01, Quiet::kOne, column("slip_factor_front")},
-    {"Rear demand left by the slip limiter", "%", 100, 0.01, Quiet::kOne, column("slip_factor_rear")},
-    {"Request state", "", 1, 1, Quiet::kZero, column("request_state"), kNoColumn, kNoColumn, kNoColumn, true},
-    {"Wheels without load", "", 1, 1, Quiet::kZero, column("lifted_wheels"), kNoColumn, kNoColumn, kNoColumn,
+    {"Braking slip, front wheels", "%", 100, 0.01, Quiet::kZero, column_of("brake_slip_front_left"),
+     column_of("brake_slip_front_right")},
+    {"Braking slip, rear wheels", "%", 100, 0.01, Quiet::kZero, column_of("brake_slip_rear_left"),
+     column_of("brake_slip_rear_right")},
+    {"Front disc, friction face", "degC", 1, 0.01, Quiet::kSteady, column_of("disc_front_left")},
+    {"Rear disc, friction face", "degC", 1, 0.01, Quiet::kSteady, column_of("disc_rear_left")},
+    {"Front brake fluid", "degC", 1, 0.01, Quiet::kSteady, column_of("fluid_front_left")},
+    {"Rear brake fluid", "degC", 1, 0.01, Quiet::kSteady, column_of("fluid_rear_left")},
+    {"Front demand left by the slip limiter", "%", 100, 0.01, Quiet::kOne, column_of("slip_factor_front")},
+    {"Rear demand left by the slip limiter", "%", 100, 0.01, Quiet::kOne, column_of("slip_factor_rear")},
+    {"Request state", "", 1, 1, Quiet::kZero, column_of("request_state"), kNoColumn, kNoColumn, kNoColumn,
      true},
-    {"Lateral force unmet", "N", 1, 1, Quiet::kZero, column("lateral_force_unmet")},
-    {"Yaw moment unmet", "N m", 1, 1, Quiet::kZero, column("yaw_moment_unmet")},
-    {"Front motor torque", "N m", 1, 0.1, Quiet::kZero, column("motor_torque_front")},
-    {"Rear motor torque", "N m", 1, 0.1, Quiet::kZero, column("motor_torque_rear")},
-    {"Battery charge", "%", 1, 0.01, Quiet::kZero, column("battery_charge")},
-    {"Energy recovered", "kJ", 1, 0.01, Quiet::kZero, column("energy_recovered")},
+    {"Wheels without load", "", 1, 1, Quiet::kZero, column_of("lifted_wheels"), kNoColumn, kNoColumn,
+     kNoColumn, true},
+    {"Lateral force unmet", "N", 1, 1, Quiet::kZero, column_of("lateral_force_unmet")},
+    {"Yaw moment unmet", "N m", 1, 1, Quiet::kZero, column_of("yaw_moment_unmet")},
+    {"Front motor torque", "N m", 1, 0.1, Quiet::kZero, column_of("motor_torque_front")},
+    {"Rear motor torque", "N m", 1, 0.1, Quiet::kZero, column_of("motor_torque_rear")},
+    {"Battery charge", "%", 1, 0.01, Quiet::kZero, column_of("battery_charge")},
+    {"Energy recovered", "kJ", 1, 0.01, Quiet::kZero, column_of("energy_recovered")},
 };
 
-Series column_of(const Series& rows, size_t column, double factor) {
+Series values_of(const Series& rows, size_t column, double factor) {
   Series out;
   for (size_t i = column; i < rows.size(); i += signal::kObservableCount)
-    out.push_back(rows[i] <= kNothingRecorded ? kNothing : factor * rows[i]);
+    out.push_back(rows[i] <= signal::kNothingRecorded ? kNothing : factor * rows[i]);
   return out;
 }
 
@@ -98,7 +93,7 @@ bool is_zero(const Series& y) {
 }
 
 void blank_at_low_speed(const Series& rows, Series& y) {
-  const Series speed = column_of(rows, kSpeed, 1);
+  const Series speed = values_of(rows, kSpeed, 1);
   for (size_t i = 0; i < y.size(); ++i)
     if (!(speed[i] > kSlipAbove_mps)) y[i] = kNothing;
 }
@@ -138,7 +133,7 @@ class Lines {
 
   static void add(LineKind kind, std::string_view side, const Series& rows, size_t column, double factor,
                   std::vector<Line>& out) {
-    Series values = column_of(rows, column, factor);
+    Series values = values_of(rows, column, factor);
     if (has_values(values)) out.push_back({kind, side, std::move(values)});
   }
 
@@ -214,7 +209,7 @@ std::vector<size_t> ticks_of(const std::vector<Panel>& panels) {
 
 // Time at which a front pressure first reaches the 90 % level; the end of the replay when it never does.
 double crossing_s(const Series& rows, const ResponseLevels& r, double tick_s) {
-  const Series pressure = column_of(rows, kFrontPressure, 1);
+  const Series pressure = values_of(rows, kFrontPressure, 1);
   const auto it =
       std::find_if(pressure.begin(), pressure.end(), [&](double p) { return p >= r.level_bar[2]; });
   const double begin_s = std::max(0.0, r.reference_s[0]);
@@ -243,7 +238,7 @@ std::vector<size_t> response_ticks(const ScenarioTraces& t) {
 Panel response_panel(const ScenarioTraces& t, std::span<const size_t> ticks) {
   Panel panel{"Front circuit pressure", "bar", 0.01, false, {}};
   const auto add = [&](LineKind kind, const Series& rows, size_t column) {
-    Series values = at(column_of(rows, column, 1), ticks);
+    Series values = at(values_of(rows, column, 1), ticks);
     if (has_values(values)) panel.lines.push_back({kind, "", std::move(values)});
   };
   add(LineKind::kCandidate, t.candidate, kFrontPressure);

@@ -22,6 +22,14 @@ struct ResponseLevels {
   std::array<double, 3> reference_s = {-1, -1, -1};  // when the reference first passed; negative for never
 };
 
+// Measures of the delay at each of the levels.
+struct LevelDelay {
+  int percent;  // of the demand
+  std::string_view measure;
+};
+inline constexpr LevelDelay kLevelDelays[] = {
+    {10, "delay_10_percent"}, {63, "delay_63_percent"}, {90, "delay_90_percent"}};
+
 // The replays of one scenario, tick by tick. Rows as replay::Trace has them.
 struct ScenarioTraces {
   std::string scenario;

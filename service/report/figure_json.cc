@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "document/text.h"
+#include "report/order.h"
 
 namespace brakeward::report {
 namespace {
@@ -58,18 +59,15 @@ Json crossing(double reference_s, const std::optional<double>& delay_ms) {
 
 Json response_json(const Figure& figure, const ResponseLevels& levels,
                    const verdict::ScenarioResult& result) {
-  constexpr std::string_view kMeasures[] = {"delay_10_percent", "delay_63_percent", "delay_90_percent"};
-  constexpr int kPercent[] = {10, 63, 90};
   Json json = {{"times", times(figure.response_ticks)}, {"panel", panel_json(figure.response_panel)}};
   json["marks"] = Json::array();
-  for (size_t i = 0; i < 3; ++i) {
+  for (size_t i = 0; i < std::size(kLevelDelays); ++i) {
     const double reference_s = levels.reference_s[i];
-    Json mark = {{"percent", kPercent[i]}, {"level", std::round(levels.level_bar[i] * 1e3) / 1e3}};
+    Json mark = {{"percent", kLevelDelays[i].percent},
+                 {"level", std::round(levels.level_bar[i] * 1e3) / 1e3}};
     if (reference_s >= 0) {
       mark["reference"] = std::round(reference_s * 1e4) / 1e4;
-      const auto m = std::find_if(result.measures.begin(), result.measures.end(),
-                                  [&](const auto& r) { return r.measure == kMeasures[i]; });
-      if (m != result.measures.end()) {
+      if (const auto* m = measure_named(result, kLevelDelays[i].measure); m != nullptr) {
         mark["candidate"] = crossing(reference_s, m->value);
         mark["baseline"] = crossing(reference_s, m->baseline);
       }

@@ -125,15 +125,9 @@ std::string changes(const Run& run) {
   return text + "</section>\n";
 }
 
-// Anchors are by position in the run: names may hold anything.
-size_t position_of(const Run& run, const verdict::ScenarioResult* scenario) {
-  return static_cast<size_t>(scenario - run.scenarios.data());
-}
-
 std::string finding_row(const Run& run, const Finding& f) {
   std::string text =
-      concat("<tr><td>", badge(f.verdict()), "</td><th scope=\"row\"><a href=\"#s",
-             position_of(run, f.scenario), "\">", html(f.scenario->scenario, 240), "</a></th>");
+      concat("<tr><td>", badge(f.verdict()), "</td><th scope=\"row\">", link_to(run, *f.scenario), "</th>");
   if (f.measure == nullptr)
     return concat(text, "<td>the scenario itself</td><td></td><td></td><td></td><td></td><td class=\"why\">",
                   html(f.reason()), "</td></tr>\n");
@@ -187,16 +181,14 @@ std::string groups_of(const Run& run, Verdict v) {
 }
 
 std::string inconclusive_scenarios(const Run& run) {
+  const auto all = inconclusive_as_a_whole(run);
+  const size_t count = std::min(all.size(), kMostGroups);
   std::string text;
-  size_t count = 0;
-  for (const verdict::ScenarioResult* s : ordered_scenarios(run)) {
-    if (s->verdict != Verdict::kInconclusive || !is_graver_than_measures(*s)) continue;
-    if (++count > kMostGroups) continue;
-    append(text, "<li>", badge(s->verdict), " ", html(s->scenario, 240),
-           " as a whole: ", html(s->reason.empty() ? "no reason given" : s->reason), "</li>\n");
-  }
-  if (count > kMostGroups)
-    append(text, "<li>and ", counted(count - kMostGroups, "more scenario"), "; the JSON has them all</li>\n");
+  for (size_t i = 0; i < count; ++i)
+    append(text, "<li>", badge(all[i]->verdict), " ", html(all[i]->scenario, 240),
+           " as a whole: ", html(all[i]->reason.empty() ? "no reason given" : all[i]->reason), "</li>\n");
+  if (count < all.size())
+    append(text, "<li>and ", counted(all.size() - count, "more scenario"), "; the JSON has them all</li>\n");
   return text;
 }
 
@@ -209,18 +201,6 @@ std::string not_judged(const Run& run) {
       "\n</section>\n");
 }
 
-const char* direction(measure::Worse w) {
-  switch (w) {
-    case measure::Worse::kHigher:
-      return "higher is worse";
-    case measure::Worse::kLower:
-      return "lower is worse";
-    case measure::Worse::kEither:
-      return "either way counts";
-  }
-  return "";
-}
-
 std::string measures(const Run& run) {
   std::set<std::string_view> seen;
   for (const auto& s : run.scenarios)
@@ -231,7 +211,7 @@ std::string measures(const Run& run) {
   for (const measure::MeasureInfo& m : measure::catalogue())
     if (seen.contains(m.name))
       append(text, "<dt><code>", html(m.name), "</code>, ", html(m.unit == "1" ? "no unit" : m.unit), ", ",
-             direction(m.worse), "</dt><dd>", html(m.definition), " <small>Source: ", html(m.source),
+             measure::words(m.worse), "</dt><dd>", html(m.definition), " <small>Source: ", html(m.source),
              ".</small></dd>\n");
   return text +
          "</dl></details>\n<p><small>A verdict is the worst of its measures; words after ETSI ES 201 873-1. "
@@ -248,6 +228,14 @@ std::vector<const verdict::ScenarioResult*> scenarios_to_draw(const Run& run) {
   for (const verdict::ScenarioResult* s : ordered_scenarios(run))
     if (s->verdict > Verdict::kPass || passing++ < kDrawn) out.push_back(s);
   return out;
+}
+
+std::string anchor_of(const Run& run, const verdict::ScenarioResult& scenario) {
+  return concat("s", static_cast<size_t>(&scenario - run.scenarios.data()));
+}
+
+std::string link_to(const Run& run, const verdict::ScenarioResult& scenario) {
+  return concat("<a href=\"#", anchor_of(run, scenario), "\">", html(scenario.scenario, 240), "</a>");
 }
 
 std::string badge(Verdict v) {

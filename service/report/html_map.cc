@@ -47,9 +47,7 @@ std::string cell(const MeasureResult& m) {
 std::string row(const Run& run, const ScenarioResult& s, const std::vector<std::string>& columns) {
   std::map<std::string_view, const MeasureResult*> by_name;
   for (const MeasureResult& m : s.measures) by_name[m.measure] = &m;
-  std::string text =
-      concat("<tr><th scope=\"row\"><a href=\"#s", static_cast<size_t>(&s - run.scenarios.data()), "\">",
-             html(s.scenario, 240), "</a></th>");
+  std::string text = concat("<tr><th scope=\"row\">", link_to(run, s), "</th>");
   for (const std::string& column : columns) {
     const auto found = by_name.find(column);
     text += found == by_name.end() ? "<td></td>" : cell(*found->second);

@@ -7,6 +7,11 @@
 
 namespace brakeward::report {
 
+// Link to the scenario, which is in `run`; anchors are by position, because names may hold anything.
+std::string link_to(const verdict::Run& run, const verdict::ScenarioResult& scenario);
+// The anchor itself.
+std::string anchor_of(const verdict::Run& run, const verdict::ScenarioResult& scenario);
+
 // Shape and word in a coloured frame.
 std::string badge(verdict::Verdict v);
 

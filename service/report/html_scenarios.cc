@@ -22,8 +22,6 @@ using verdict::Run;
 using verdict::ScenarioResult;
 using verdict::Verdict;
 
-constexpr Verdict kGravestFirst[] = {Verdict::kError, Verdict::kFail, Verdict::kInconclusive, Verdict::kPass,
-                                     Verdict::kNone};
 constexpr size_t kMostOptions = 200;  // more than there are measures or classes
 constexpr double kTableShare = 0.6;   // of the room, at most, for tables
 
@@ -97,15 +95,11 @@ std::string reproduction(const ScenarioResult& s) {
 std::string response_table(const Figure& figure, const ScenarioResult& s) {
   if (!figure.response) return "";
   std::string rows;
-  for (const auto& [measure, percent] :
-       {std::pair{"delay_10_percent", 10}, {"delay_63_percent", 63}, {"delay_90_percent", 90}}) {
-    const auto m =
-        std::find_if(s.measures.begin(), s.measures.end(),
-                     [name = std::string_view(measure)](const auto& r) { return r.measure == name; });
-    if (m == s.measures.end()) continue;
+  for (size_t i = 0; i < std::size(kLevelDelays); ++i) {
+    const verdict::MeasureResult* m = measure_named(s, kLevelDelays[i].measure);
+    if (m == nullptr) continue;
     const MeasureCells cells = cells_of(*m);
-    const size_t i = percent == 10 ? 0 : percent == 63 ? 1 : 2;
-    append(rows, "<tr><th scope=\"row\">", percent, " %</th><td class=\"n\">",
+    append(rows, "<tr><th scope=\"row\">", kLevelDelays[i].percent, " %</th><td class=\"n\">",
            verdict::format_number(figure.response->level_bar[i], 1), "</td><td class=\"n\">", cells.value,
            "</td><td class=\"n\">", cells.baseline, "</td><td class=\"n\">", cells.change, "</td></tr>\n");
   }
@@ -141,10 +135,10 @@ std::string summary_of(const ScenarioResult& s) {
   return text + "</summary>\n";
 }
 
-std::string head_of(const ScenarioResult& s, size_t position, bool open) {
+std::string head_of(const Run& run, const ScenarioResult& s, bool open) {
   std::string text = concat("<details class=\"scenario\" data-v=\"", word(s.verdict), "\" data-c=\"",
                             html(s.scenario_class, 240), "\"", open ? " open" : "", ">", summary_of(s),
-                            "<div id=\"s", position, "\">\n");
+                            "<div id=\"", anchor_of(run, s), "\">\n");
   if (!s.reason.empty()) append(text, "<p class=\"reason\">", html(s.reason), "</p>\n");
   return text + reproduction(s);
 }
@@ -164,7 +158,7 @@ std::vector<Entry> entries_within(const Run& run, const std::vector<const Scenar
   std::vector<Entry> out;
   const double room = kTableShare * static_cast<double>(most_bytes);
   for (const ScenarioResult* s : scenarios) {
-    Entry e{s, head_of(*s, static_cast<size_t>(s - run.scenarios.data()), out.empty()), measure_table(*s)};
+    Entry e{s, head_of(run, *s, out.empty()), measure_table(*s)};
     taken += e.bytes();
     if (static_cast<double>(taken) > room) break;
     out.push_back(std::move(e));

@@ -135,21 +135,17 @@ std::string groups_of(const Run& run, Verdict v) {
   return text;
 }
 
-// Scenarios that are inconclusive although none of their measures is.
 std::string inconclusive_scenarios(const Run& run) {
+  const auto all = inconclusive_as_a_whole(run);
+  const size_t count = std::min(all.size(), kMostGroups);
   std::string text;
-  size_t more = 0, shown_so_far = 0;
-  for (const verdict::ScenarioResult* s : ordered_scenarios(run)) {
-    if (s->verdict != Verdict::kInconclusive || !is_graver_than_measures(*s)) continue;
-    if (shown_so_far == kMostGroups) {
-      ++more;
-      continue;
-    }
-    ++shown_so_far;
-    verdict::append(text, "- ", shown(s->verdict), ", ", name_of(s->scenario), " as a whole: ",
-                    markdown(s->reason.empty() ? "no reason given" : s->reason, kMostReasonBytes), "\n");
-  }
-  if (more > 0) verdict::append(text, "- and ", counted(more, "more scenario"), "; the JSON has them all\n");
+  for (size_t i = 0; i < count; ++i)
+    verdict::append(text, "- ", shown(all[i]->verdict), ", ", name_of(all[i]->scenario), " as a whole: ",
+                    markdown(all[i]->reason.empty() ? "no reason given" : all[i]->reason, kMostReasonBytes),
+                    "\n");
+  if (count < all.size())
+    verdict::append(text, "- and ", counted(all.size() - count, "more scenario"),
+                    "; the JSON has them all\n");
   return text;
 }
 

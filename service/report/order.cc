@@ -52,6 +52,19 @@ std::vector<const MeasureResult*> ordered_measures(const ScenarioResult& scenari
   return ordered(scenario.measures);
 }
 
+const MeasureResult* measure_named(const ScenarioResult& scenario, std::string_view name) {
+  for (const MeasureResult& m : scenario.measures)
+    if (m.measure == name) return &m;
+  return nullptr;
+}
+
+std::vector<const ScenarioResult*> inconclusive_as_a_whole(const verdict::Run& run) {
+  std::vector<const ScenarioResult*> out;
+  for (const ScenarioResult* s : ordered_scenarios(run))
+    if (s->verdict == verdict::Verdict::kInconclusive && is_graver_than_measures(*s)) out.push_back(s);
+  return out;
+}
+
 bool is_graver_than_measures(const ScenarioResult& scenario) {
   verdict::Verdict gravest = verdict::Verdict::kNone;
   for (const MeasureResult& m : scenario.measures) gravest = verdict::worst(gravest, m.verdict);

@@ -31,6 +31,12 @@ struct Finding {
 // decides, then the measure's. Pointers into `run`.
 std::vector<Finding> ordered_findings(const verdict::Run& run);
 
+// Null where it has none of that name.
+const verdict::MeasureResult* measure_named(const verdict::ScenarioResult& scenario, std::string_view name);
+
+// Scenarios that are inconclusive although none of their measures is, in order.
+std::vector<const verdict::ScenarioResult*> inconclusive_as_a_whole(const verdict::Run& run);
+
 // True when the verdict does not follow from the measures: there are none, or none is as grave.
 bool is_graver_than_measures(const verdict::ScenarioResult& scenario);
 

@@ -14,9 +14,6 @@ using verdict::Run;
 using verdict::ScenarioResult;
 using verdict::Verdict;
 
-constexpr std::array<Verdict, 5> kGravestFirst = {Verdict::kError, Verdict::kFail, Verdict::kInconclusive,
-                                                  Verdict::kPass, Verdict::kNone};
-
 std::string tally(size_t all, std::string_view noun, const std::map<Verdict, size_t>& counts) {
   std::string text;
   for (const Verdict v : kGravestFirst) {

@@ -1,6 +1,7 @@
 // Counts and groups that several views print.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <set>
 #include <string>
@@ -10,6 +11,10 @@
 #include "verdict/run.h"
 
 namespace brakeward::report {
+
+inline constexpr std::array<verdict::Verdict, 5> kGravestFirst = {
+    verdict::Verdict::kError, verdict::Verdict::kFail, verdict::Verdict::kInconclusive,
+    verdict::Verdict::kPass, verdict::Verdict::kNone};
 
 // A shape beside the word; none of them is one that platforms paint as a coloured picture.
 std::string_view shape(verdict::Verdict v);

@@ -16,11 +16,8 @@ namespace brakeward::rpc {
 namespace {
 
 constexpr size_t kPieceBytes = size_t{32} * 1024;
-// The engine marks a tick at which nothing was recorded by a value far below this one, as below any signal's.
-constexpr double kNothingRecorded = -1e20;
-
 double shown(double value) {
-  return value <= kNothingRecorded ? std::numeric_limits<double>::quiet_NaN() : value;
+  return value <= signal::kNothingRecorded ? std::numeric_limits<double>::quiet_NaN() : value;
 }
 
 std::vector<std::string> signal_names() {

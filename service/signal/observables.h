@@ -1,6 +1,10 @@
 // The one list of observables a trace carries: name, unit, meaning, and whether it is true or sensed.
 #pragma once
 
+#include <cstddef>
+#include <stdexcept>
+#include <string_view>
+
 namespace brakeward::signal {
 
 struct Observable {
@@ -61,5 +65,15 @@ inline constexpr Observable kObservables[] = {
 };
 
 inline constexpr int kObservableCount = sizeof(kObservables) / sizeof(kObservables[0]);
+
+// Position of an observable in a row; as a constant, a name that is not there does not compile.
+constexpr size_t column_of(std::string_view name) {
+  for (size_t i = 0; i < size_t{kObservableCount}; ++i)
+    if (kObservables[i].name == name) return i;
+  throw std::invalid_argument("there is no such observable");
+}
+
+// A cell below this holds nothing: nothing was recorded there. No signal can be as low.
+inline constexpr double kNothingRecorded = -1e20;
 
 }  // namespace brakeward::signal

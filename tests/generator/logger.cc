@@ -42,15 +42,9 @@ constexpr Column kColumns[] = {
 };
 constexpr size_t kCount = std::size(kColumns);
 
-size_t index_of(std::string_view observable) {
-  for (size_t i = 0; i < std::size(signal::kObservables); ++i)
-    if (observable == signal::kObservables[i].name) return i;
-  return 0;
-}
-
 std::vector<double> truth(const replay::Trace& trace, const Column& column) {
   std::vector<double> y(static_cast<size_t>(trace.ticks));
-  const size_t at = index_of(column.observable);
+  const size_t at = signal::column_of(column.observable);
   for (size_t i = 0; i < y.size(); ++i) y[i] = column.scale * trace.rows[i * signal::kObservableCount + at];
   return y;
 }

@@ -104,12 +104,11 @@ std::vector<double> made_speeds(const scenario::Library& library, int stop, doub
       compile::compile({vehicle, any, any, library.scenarios[static_cast<size_t>(stop)].message, &log});
   if (!compiled.ok()) return {};
   const replay::Trace trace = replay::trace(compiled->plan);
-  int column = 0;
-  while (std::string_view(signal::kObservables[column].name) != "speed") ++column;
+  constexpr size_t kSpeed = signal::column_of("speed");
   const long stride = std::lround(kStep / compiled->plan.structure.plant.tick_s);
   std::vector<double> speed{compiled->plan.params.plant.start_speed};
   for (long i = 1; i < kSamples; ++i)
-    speed.push_back(trace.rows[static_cast<size_t>((i * stride - 1) * signal::kObservableCount + column)]);
+    speed.push_back(trace.rows[static_cast<size_t>((i * stride - 1) * signal::kObservableCount) + kSpeed]);
   return speed;
 }
 

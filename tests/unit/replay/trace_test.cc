@@ -12,15 +12,11 @@ namespace brakeward::replay {
 namespace {
 
 std::vector<double> column(const Trace& trace, std::string_view name) {
-  for (int c = 0; c < signal::kObservableCount; ++c)
-    if (signal::kObservables[c].name == name) {
-      std::vector<double> out;
-      for (long i = 0; i < trace.ticks; ++i)
-        out.push_back(trace.rows[static_cast<size_t>(i * signal::kObservableCount + c)]);
-      return out;
-    }
-  ADD_FAILURE() << "no column " << name;
-  return {};
+  const size_t c = signal::column_of(name);
+  std::vector<double> out;
+  for (long i = 0; i < trace.ticks; ++i)
+    out.push_back(trace.rows[static_cast<size_t>(i * signal::kObservableCount) + c]);
+  return out;
 }
 
 double greatest(const std::vector<double>& x) {

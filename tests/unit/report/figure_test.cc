@@ -68,7 +68,7 @@ TEST(Figure, HoldsTrueSamplesOfAllThree) {
   const Line* candidate = line_of(pressure, LineKind::kCandidate);
   const Line* baseline = line_of(pressure, LineKind::kBaseline);
   ASSERT_TRUE(candidate && baseline);
-  const size_t column = column_named("pressure_front");
+  const size_t column = signal::column_of("pressure_front");
   ASSERT_EQ(candidate->values.size(), figure.ticks.size());
   for (size_t i = 0; i < figure.ticks.size(); ++i)
     EXPECT_EQ(candidate->values[i], traces.candidate[figure.ticks[i] * signal::kObservableCount + column]);
@@ -84,7 +84,8 @@ TEST(Figure, NoDemandIsDrawnWhereTheReplayEntersAtPressure) {
   ScenarioTraces traces = sample_traces("stop");
   traces.response.reset();
   for (auto* rows : {&traces.candidate, &traces.baseline})
-    for (size_t i = column_named("reference_pressure_front"); i < rows->size(); i += signal::kObservableCount)
+    for (size_t i = signal::column_of("reference_pressure_front"); i < rows->size();
+         i += signal::kObservableCount)
       (*rows)[i] = 0;
   const Figure figure = make_figure(traces);
   const Panel& pressure = panel_of(figure, "Front circuit pressure");
@@ -113,7 +114,7 @@ TEST(Figure, LeftAndRightAreTwoLinesOnlyWhereTheyDiffer) {
   ScenarioTraces traces = sample_traces("stop");
   const auto slip = [](const Figure& f) { return panel_of(f, "Braking slip, front wheels"); };
   EXPECT_EQ(slip(make_figure(traces)).lines.size(), 2u);
-  const size_t right = column_named("brake_slip_front_right");
+  const size_t right = signal::column_of("brake_slip_front_right");
   for (size_t i = right; i < traces.candidate.size(); i += signal::kObservableCount) traces.candidate[i] *= 2;
   const Panel panel = slip(make_figure(traces));
   EXPECT_EQ(panel.lines.size(), 4u);
@@ -123,7 +124,7 @@ TEST(Figure, LeftAndRightAreTwoLinesOnlyWhereTheyDiffer) {
 
 TEST(Figure, SlipIsLeftOutWhereItsMeasureIs) {
   ScenarioTraces traces = sample_traces("stop");
-  for (size_t i = column_named("speed"); i < traces.candidate.size(); i += signal::kObservableCount)
+  for (size_t i = signal::column_of("speed"); i < traces.candidate.size(); i += signal::kObservableCount)
     if (i / signal::kObservableCount >= 1500) traces.candidate[i] = kSlipAbove_mps;
   const Figure figure = make_figure(traces);
   const Line* slip = line_of(panel_of(figure, "Braking slip, front wheels"), LineKind::kCandidate);

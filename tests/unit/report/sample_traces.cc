@@ -14,13 +14,6 @@ constexpr double kDemand_bar = 40;
 
 }  // namespace
 
-size_t column_named(std::string_view name) {
-  for (size_t i = 0; i < static_cast<size_t>(signal::kObservableCount); ++i)
-    if (signal::kObservables[i].name == name) return i;
-  ADD_FAILURE() << "no observable " << name;
-  return 0;
-}
-
 std::vector<double> stop_rows(double seconds, double lag_s) {
   std::vector<double> rows;
   double speed = 25;
@@ -30,7 +23,7 @@ std::vector<double> stop_rows(double seconds, double lag_s) {
     const double pressure = on ? kDemand_bar * (1 - std::exp(-(t - 0.5) / lag_s)) : 0;
     speed -= kTick_s * pressure * 0.2;
     std::vector<double> row(signal::kObservableCount, 0.0);
-    const auto set = [&](std::string_view name, double value) { row[column_named(name)] = value; };
+    const auto set = [&](std::string_view name, double value) { row[signal::column_of(name)] = value; };
     set("time", t);
     set("hand_travel", on ? 20 : 0);
     set("reference_pressure_front", on ? kDemand_bar : 0);

@@ -7,9 +7,6 @@
 
 namespace brakeward::report {
 
-// Position of an observable in a row.
-size_t column_named(std::string_view name);
-
 // `lag_s` is the time constant of the pressure behind the request at 0.5 s.
 std::vector<double> stop_rows(double seconds, double lag_s);
 
