@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "compile/compile.h"
-#include "document/document.h"
+#include "demo_documents.h"
 #include "gtest/gtest.h"
 #include "measure/measures.h"
 #include "recording/recording.h"
@@ -148,15 +148,6 @@ TEST(Monotony, MoreTyreFrictionNeverLengthensAStraightStop) {
     }
 }
 
-template <class Message>
-Message loaded(const std::string& file) {
-  Message m;
-  EXPECT_TRUE(document::load(std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/" + file, &m).empty())
-      << file;
-  document::resolve_defaults(&m);
-  return m;
-}
-
 // A log of a hand stop, its clock in whole milliseconds from `first`.
 recording::Log log_from(long first) {
   std::string text = "clock,hand,speed\n";
@@ -176,8 +167,8 @@ recording::Log log_from(long first) {
 }
 
 TEST(Shift, TheClockOfARecordingChangesNoBit) {
-  const auto vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
-  const auto calibration = loaded<v1::Calibration>("calibrations/released.textproto");
+  const auto vehicle = tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
+  const auto calibration = tests::demo_document<v1::Calibration>("sorrel/calibrations/released.textproto");
   v1::Scenario scenario;
   document::parse(R"(name: "made" purpose: "test" scenario_class: SCENARIO_CLASS_STRAIGHT_DRY
                      recorded { recording: "r" } entry_point: ENTRY_POINT_REQUEST end_rule: END_RULE_STANDSTILL

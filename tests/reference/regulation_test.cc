@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "compile/compile.h"
-#include "document/document.h"
+#include "demo_documents.h"
 #include "gtest/gtest.h"
 #include "replay/replay.h"
 #include "signal/observables.h"
@@ -18,15 +18,6 @@ namespace brakeward::reference {
 namespace {
 
 constexpr double kKph = 1 / 3.6, kBar = 1e5, kOnset = 0.5;
-const std::string kVan = std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/bracken/";
-
-template <class Message>
-Message loaded(const std::string& file) {
-  Message m;
-  EXPECT_TRUE(document::load(kVan + file, &m).empty()) << file;
-  document::resolve_defaults(&m);
-  return m;
-}
 
 struct Case {
   const char* name;
@@ -63,8 +54,8 @@ class Regulation : public testing::TestWithParam<Case> {
             std::to_string(c.kph) + " road { friction_left { points { x: 0 y: 1.4 } } } " + c.faults,
         "made", &scenario);
     document::resolve_defaults(&scenario);
-    const auto vehicle = loaded<v1::Vehicle>("vehicle/bracken.textproto");
-    const auto calibration = loaded<v1::Calibration>("calibrations/released.textproto");
+    const auto vehicle = tests::demo_document<v1::Vehicle>("bracken/vehicle/bracken.textproto");
+    const auto calibration = tests::demo_document<v1::Calibration>("bracken/calibrations/released.textproto");
     const auto made = compile::compile({vehicle, calibration, calibration, scenario});
     ASSERT_TRUE(made.ok()) << made.status();
     plan = made->plan;
@@ -98,18 +89,13 @@ class Regulation : public testing::TestWithParam<Case> {
   // Brake torque over pad friction, summed over the wheels and brought to the road, N; by tick.
   std::vector<double> pull_per_friction() {
     const replay::Trace trace = replay::trace(plan);
-    const auto column = [](const char* name) {
-      int i = 0;
-      while (std::string(signal::kObservables[i].name) != name) ++i;
-      return i;
-    };
-    const int at[] = {column("pressure_front"), column("pressure_rear")};
+    constexpr size_t kAt[] = {signal::column_of("pressure_front"), signal::column_of("pressure_rear")};
     std::vector<double> out;
     for (long tick = 0; tick < trace.ticks; ++tick) {
       double sum = 0;
       for (int a = 0; a < signal::kAxles; ++a) {
         const auto& b = plan.params.plant.brake[a];
-        const double p = trace.rows[static_cast<size_t>(tick * signal::kObservableCount + at[a])] * kBar;
+        const double p = trace.rows[static_cast<size_t>(tick * signal::kObservableCount) + kAt[a]] * kBar;
         sum += 2 * b.torque_per_pascal * std::max(0.0, p - b.opening_pressure) /
                plan.params.plant.tyre[a].radius;
       }

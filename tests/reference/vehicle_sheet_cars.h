@@ -3,19 +3,11 @@
 
 #include <string>
 
+#include "demo_documents.h"
 #include "gate/vehicle_sheet.h"
 #include "gtest/gtest.h"
-#include "scenario/library.h"
 
 namespace brakeward::gate {
-
-template <class Message>
-inline Message demo(const std::string& file) {
-  document::Faults faults;
-  auto loaded = scenario::load_document<Message>(BRAKEWARD_SOURCE_DIR "/scenarios/" + file, faults);
-  EXPECT_TRUE(faults.empty()) << faults.render();
-  return loaded.message;
-}
 
 inline void set_constant(v1::Curve* curve, double value) {
   curve->clear_points();

@@ -14,7 +14,7 @@ namespace {
 constexpr double kG = 9.80665;  // m/s^2, standard gravity
 
 v1::Calibration equal_pressures() {
-  v1::Calibration c = demo<v1::Calibration>("sorrel/calibrations/released.textproto");
+  v1::Calibration c = tests::demo_document<v1::Calibration>("sorrel/calibrations/released.textproto");
   c.mutable_balance()->clear_steps();
   c.mutable_balance()->add_steps()->set_front_percent(50);
   c.mutable_balance()->mutable_steps(0)->set_name("0");
@@ -42,13 +42,6 @@ replay::Trace ramp(const v1::Vehicle& v, const v1::Calibration& c, double road, 
   return replay::trace(made->plan);
 }
 
-size_t column(const std::string& name) {
-  for (size_t i = 0; i < signal::kObservableCount; ++i)
-    if (name == signal::kObservables[i].name) return i;
-  ADD_FAILURE() << name;
-  return 0;
-}
-
 // Slip at the peak of the Magic Formula (Pacejka 2006, 4.3.2): C atan(B k - E (B k - atan B k)) = pi / 2.
 double peak_slip(const v1::Tyre& t, double load, double road) {
   const double df = load / t.nominal_load_n() - 1;
@@ -65,8 +58,9 @@ double peak_slip(const v1::Tyre& t, double load, double road) {
 
 // The axle that first slips beyond its tyres' peak, from where nothing but a release brings it back.
 int first_beyond_peak(const replay::Trace& trace, const v1::Vehicle& v, double road) {
-  const size_t slip[] = {column("brake_slip_front_left"), column("brake_slip_rear_left")};
-  const size_t load[] = {column("load_front_left"), column("load_rear_left")};
+  const size_t slip[] = {signal::column_of("brake_slip_front_left"),
+                         signal::column_of("brake_slip_rear_left")};
+  const size_t load[] = {signal::column_of("load_front_left"), signal::column_of("load_rear_left")};
   const v1::Tyre* tyres[] = {&v.front_tyre(), &v.rear_tyre()};
   for (size_t i = 0; i < static_cast<size_t>(trace.ticks); ++i) {
     const double* row = &trace.rows[i * signal::kObservableCount];
@@ -94,7 +88,7 @@ void expect_order(const v1::Vehicle& v, const v1::Calibration& c, const LockOrde
 
 // A demo car whose pads do not feel that the front discs warm up first.
 v1::Vehicle with_constant_pads(const std::string& name) {
-  auto v = demo<v1::Vehicle>(name + "/vehicle/" + name + ".textproto");
+  auto v = tests::demo_document<v1::Vehicle>(name + "/vehicle/" + name + ".textproto");
   set_constant(v.mutable_front_brake()->mutable_pad_friction(), 0.41);
   set_constant(v.mutable_rear_brake()->mutable_pad_friction(), 0.39);
   return v;
@@ -112,7 +106,7 @@ TEST(VehicleSheetReplay, LocksTheAxleTheSheetSays) {
 TEST(VehicleSheetReplay, LocksTheAxleTheSheetSaysUnderACalibration) {
   for (const std::string name : {"sorrel", "bracken"}) {
     const v1::Vehicle v = with_constant_pads(name);
-    auto c = demo<v1::Calibration>(name + "/calibrations/released.textproto");
+    auto c = tests::demo_document<v1::Calibration>(name + "/calibrations/released.textproto");
     c.mutable_pressure_control()->set_demand_limit_bar(150);
     const VehicleSheet s = sheet_of(v, &c);
     const SheetBalance* used = nullptr;
@@ -152,7 +146,7 @@ TEST(VehicleSheetReplay, PressuresGiveTheDeceleration) {
         input[replay::kRearLinePressure][i] = p.pressure_pa.rear();
       }
       const replay::Trace trace = replay::trace(made->plan);
-      const size_t speed = column("speed"), deceleration = column("deceleration");
+      const size_t speed = signal::column_of("speed"), deceleration = signal::column_of("deceleration");
       double seen = 0;
       for (size_t i = 0; i < static_cast<size_t>(trace.ticks) && seen <= 0; ++i) {
         const double* row = &trace.rows[i * signal::kObservableCount];

@@ -12,7 +12,7 @@ constexpr double kG = 9.80665;  // m/s^2, standard gravity
 constexpr double kWeight = 1500 * kG;
 
 v1::Vehicle sorrel() {
-  return demo<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
+  return tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
 }
 
 // m 1500 kg, L 2.70 m, c.g. 1.215 m behind the front axle and 0.54 m high: front share at rest 0.55, h / L
@@ -134,7 +134,7 @@ TEST(VehicleSheetBalance, AdhesionUtilizationAndCrossing) {
 // the force, F = 4 mu A r_eff (p - p_open) / r, pads interpolated at 80 degC (DERIVED).
 TEST(VehicleSheetBalance, StepsOfACalibration) {
   const auto v = sorrel();
-  const auto c = demo<v1::Calibration>("sorrel/calibrations/released.textproto");
+  const auto c = tests::demo_document<v1::Calibration>("sorrel/calibrations/released.textproto");
   const VehicleSheet s = sheet_of(v, &c);
   ASSERT_EQ(s.steps.size(), 5u);
   EXPECT_EQ(s.distribution, "0");

@@ -41,7 +41,7 @@ TEST(CheckBrakes, RefusesWhatOnlyTogetherCannotBe) {
        {"fluid.viscosity_mm2_per_s.points[1].y: 2000 mm^2/s", "at most the point before, 1300 mm^2/s"}},
   };
   for (const auto& row : rows) {
-    v1::Vehicle v = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
+    v1::Vehicle v = tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
     row.spoil(v);
     document::resolve_defaults(&v);
     document::Faults faults;

@@ -16,7 +16,7 @@ using testing::Not;
 
 class CheckVehicle : public testing::Test {
  protected:
-  v1::Vehicle vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
+  v1::Vehicle vehicle = tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
 
   std::string said() {
     document::resolve_defaults(&vehicle);

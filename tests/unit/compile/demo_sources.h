@@ -4,24 +4,16 @@
 #include <string>
 
 #include "compile/compile.h"
-#include "document/document.h"
+#include "demo_documents.h"
 #include "gtest/gtest.h"
 
 namespace brakeward::compile {
 
-template <class Message>
-Message loaded(const std::string& file) {
-  Message m;
-  EXPECT_TRUE(document::load(std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/" + file, &m).empty())
-      << file;
-  document::resolve_defaults(&m);
-  return m;
-}
-
 class DemoSources : public testing::Test {
  protected:
-  v1::Vehicle vehicle = loaded<v1::Vehicle>("vehicle/sorrel.textproto");
-  v1::Calibration calibration = loaded<v1::Calibration>("calibrations/released.textproto");
+  v1::Vehicle vehicle = tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
+  v1::Calibration calibration =
+      tests::demo_document<v1::Calibration>("sorrel/calibrations/released.textproto");
   v1::Calibration reference = calibration;
   v1::Scenario scenario;
   recording::Log log;

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "compile/parts.h"
-#include "document/document.h"
+#include "demo_documents.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "model/plant/heat_mesh.h"
@@ -16,13 +16,8 @@ using testing::AllOf;
 using testing::HasSubstr;
 using Chain = plant::HeatChain<>;
 
-const std::string kFile = std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/vehicle/sorrel.textproto";
-
 v1::Vehicle sorrel() {
-  v1::Vehicle v;
-  EXPECT_TRUE(document::load(kFile, &v).empty());
-  document::resolve_defaults(&v);
-  return v;
+  return tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
 }
 
 std::string refusal(void (*spoil)(v1::WheelBrake&)) {

@@ -2,10 +2,9 @@
 #include <cmath>
 #include <string>
 
-#include "compile/compile.h"
-#include "document/document.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "unit/compile/demo_sources.h"
 
 namespace brakeward::compile {
 namespace {
@@ -13,31 +12,11 @@ namespace {
 using testing::AllOf;
 using testing::HasSubstr;
 
-const std::string kCar = std::string(BRAKEWARD_SOURCE_DIR) + "/scenarios/sorrel/";
 constexpr double kPi = 3.14159265358979323846;
 
-class Hydraulics : public testing::Test {
+class Hydraulics : public DemoSources {
  protected:
-  v1::Vehicle vehicle;
-  v1::Calibration calibration;
-  v1::Scenario scenario;
-
-  void SetUp() override {
-    ASSERT_TRUE(document::load(kCar + "vehicle/sorrel.textproto", &vehicle).empty());
-    ASSERT_TRUE(document::load(kCar + "calibrations/released.textproto", &calibration).empty());
-    ASSERT_TRUE(document::load(kCar + "scenarios/step_hand.textproto", &scenario).empty());
-    document::resolve_defaults(&vehicle);
-    document::resolve_defaults(&calibration);
-    document::resolve_defaults(&scenario);
-  }
-  replay::ReplayPlan plan() {
-    auto made = compile({vehicle, calibration, calibration, scenario});
-    EXPECT_TRUE(made.ok()) << made.status();
-    return made.ok() ? made->plan : replay::ReplayPlan{};
-  }
-  std::string refusal() {
-    return std::string(compile({vehicle, calibration, calibration, scenario}).status().message());
-  }
+  replay::ReplayPlan plan() { return good().plan; }
   // Pressure over flow of the front line for small flows.
   double laminar_resistance() {
     const auto& b = plan().params.plant.brake[0];
