@@ -60,8 +60,10 @@ double boiling_point(const v1::Fluid& fluid, double water_percent) {
   return kWaterBoils_celsius + dry * math::power(wet / dry, water_percent / kWetWater_percent);
 }
 
-math::Curve<double> factor_curve(const v1::Curve& curve, double x_unit, double y_unit, int* segments) {
-  const auto made = engine_curve(curve, x_unit, y_unit, 1, segments);
+// A curve that counts where it is given, though it be level: one segment at least.
+math::Curve<double> given_curve(const v1::Curve& curve, double x_unit, double y_unit, double otherwise,
+                                int* segments) {
+  const auto made = engine_curve(curve, x_unit, y_unit, otherwise, segments);
   if (curve.points_size() > 0) *segments = std::max(*segments, 1);
   return made;
 }
@@ -74,10 +76,9 @@ plant::BrakeParams<double> brake(const v1::WheelBrake& b, const v1::Vehicle& v, 
   out.torque_per_pascal = 2 * b.piston_area_cm2() * kSquareCentimetre * b.effective_radius_mm() * kMilli;
   out.opening_pressure = b.opening_pressure_bar() * kBar;
   out.pad = engine_curve(b.pad_friction(), 1, 1, 0.4, &st.pad_segments);
-  out.pad_per_pressure = factor_curve(b.pad_friction_per_pressure(), kBar, 1, &st.pad_pressure_segments);
-  out.pad_per_speed = factor_curve(b.pad_friction_per_speed(), 1, 1, &st.pad_speed_segments);
-  out.wear = engine_curve(b.pad_wear_mm3_per_mj(), 1, cubic_mm_per_mj, 0, &st.wear_segments);
-  if (b.pad_wear_mm3_per_mj().points_size() > 0) st.wear_segments = std::max(st.wear_segments, 1);
+  out.pad_per_pressure = given_curve(b.pad_friction_per_pressure(), kBar, 1, 1, &st.pad_pressure_segments);
+  out.pad_per_speed = given_curve(b.pad_friction_per_speed(), 1, 1, 1, &st.pad_speed_segments);
+  out.wear = given_curve(b.pad_wear_mm3_per_mj(), 1, cubic_mm_per_mj, 0, &st.wear_segments);
   out.effective_radius = b.effective_radius_mm() * kMilli;
   out.pad_lack = s.has_pad_friction_start_percent() ? 1 - s.pad_friction_start_percent() * kPercent : 0;
   out.per_recovery_work = b.has_friction_recovery_work_kj() ? 1 / (b.friction_recovery_work_kj() * 1e3) : 0;

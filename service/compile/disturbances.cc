@@ -67,7 +67,7 @@ absl::Status add_fault(const Sources& src, int i, CompiledScenario& out) {
     case v1::FAULT_KIND_CIRCUIT_LEAK: {
       const double density = fluid_density(src.vehicle.fluid(), s.ambient_celsius());
       const double gain = orifice_gain(kLeakDischarge, f.leak_diameter_mm() * kMilli, density);
-      st.disturbed = true;
+      st.disturbed = st.leaks = true;
       return timed_fault(s, i, "circuit", tick_s, gain, params.leak[circuit]);
     }
     case v1::FAULT_KIND_SUPPLY_DIP:

@@ -15,10 +15,10 @@ plant::ActuatorParams<double> actuator(const v1::Actuator& a, const v1::Scenario
   out.volume_limit = a.volume_limit_cm3() * kCubicCentimetre;
   if (a.has_nominal_supply_volts()) out.per_nominal_supply = 1 / a.nominal_supply_volts();
   out.start_winding = s.has_actuator_celsius() ? s.actuator_celsius() : s.ambient_celsius();
-  out.heat_capacity = out.derated = 1;
+  out.derated = 1;
   if (a.has_heat_at_stall_w()) {
     out.heat_at_stall = a.heat_at_stall_w();
-    out.heat_capacity = a.heat_capacity_j_per_k();
+    out.per_heat_capacity = 1 / a.heat_capacity_j_per_k();
     out.cooling = a.cooling_w_per_k();
     out.derating_from = a.derating_from_celsius();
     out.derated = a.derated_percent() * kPercent;

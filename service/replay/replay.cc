@@ -15,15 +15,8 @@ namespace {
 // Plans may share a batch when they agree on what kernels branch on; unused curve segments are zero, so their
 // counts need not agree.
 bool share_batch(const Structure& a, const Structure& b) {
-  return a.plant.tick_s == b.plant.tick_s && a.plant.substeps == b.plant.substeps &&
-         a.plant.pressure_entry == b.plant.pressure_entry && a.plant.heat_ticks == b.plant.heat_ticks &&
-         a.plant.lateral == b.plant.lateral && a.plant.exponential == b.plant.exponential &&
-         a.plant.bumps == b.plant.bumps && a.plant.front_locks == b.plant.front_locks &&
-         a.plant.rear_locks == b.plant.rear_locks && a.plant.motors == b.plant.motors &&
-         a.plant.wheels_apart == b.plant.wheels_apart && a.plant.gas == b.plant.gas &&
-         a.plant.disturbed == b.plant.disturbed && a.plant.actuator_varies == b.plant.actuator_varies &&
-         a.plant.pedal_path == b.plant.pedal_path && a.plant.pads_lack == b.plant.pads_lack &&
-         a.plant.seals == b.plant.seals;
+  const plant::PlantChoices &mine = a.plant, &theirs = b.plant;
+  return mine == theirs;
 }
 
 void widen(Structure& s, const Structure& other) {

@@ -54,7 +54,10 @@ plant::HeatParams<double> heat() {
 // A mid-size car with round, invented numbers.
 void fill_plant(int k, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
-  st = {0.001, 2, false, 0, 0, 0, 4};
+  st = {};
+  st.tick_s = 0.001;
+  st.substeps = 2;
+  st.heat_ticks = 4;
   plant::PlantParams<double>& p = plan.params.plant;
   p.mass = 1500 + 40 * k;
   p.wheelbase = 2.7;
@@ -85,7 +88,7 @@ void fill_plant(int k, ReplayPlan& plan) {
     act.stall_pressure = 160e5;
     act.flow_limit = 30e-6;
     act.volume_limit = 6e-6;
-    act.heat_capacity = act.derated = 1;
+    act.derated = 1;
     act.start_winding = p.start_fluid[a] = 20;
     p.driven_share[a] = a == 0 ? 0 : 0.5;
     p.start_disc[a] = 80;
@@ -123,8 +126,8 @@ void fill_rest(int k, ReplayPlan& plan) {
 // And its brakes: air, boiling fluid, pads knocked back, a leak, weak and dead actuators, the pedal's way.
 void fill_disturbances(int k, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
-  st.wheels_apart = st.gas = st.disturbed = st.actuator_varies = st.pedal_path = st.pads_lack = st.seals =
-      true;
+  st.wheels_apart = st.gas = st.disturbed = st.leaks = st.actuator_varies = st.pedal_path = st.pads_lack =
+      st.seals = true;
   plant::PlantParams<double>& p = plan.params.plant;
   fault::FaultParams<double>& f = plan.params.fault;
   for (int a = 0; a < signal::kAxles; ++a) {
@@ -144,7 +147,7 @@ void fill_disturbances(int k, ReplayPlan& plan) {
     plant::ActuatorParams<double>& act = p.actuator[a];
     act.per_nominal_supply = 1 / 12.0;
     act.heat_at_stall = 4000;
-    act.heat_capacity = 100;
+    act.per_heat_capacity = 1 / 100.0;
     act.cooling = 2;
     act.derating_from = 22;
     act.derating_per_kelvin = 0.02;

@@ -97,19 +97,24 @@ TEST(Vapour, BoilsWhereSteamTablesSay) {
   }
 }
 
-// Ten kelvin above the point for two seconds at rest, then the next application: it finds the vapour. Heat of
-// fluid and caliper is made so large that the temperature stays.
-TEST(Vapour, FormsAfterReleaseAndTellsAtTheNextApplication) {
+// Fluid that boils at 180 degC, at these temperatures; its heat is made so large that they stay.
+PlantRun hot(double front_celsius, double rear_celsius) {
   PlantRun run = apart();
   run.structure.gas = true;
   for (int a = 0; a < signal::kAxles; ++a) {
     run.car.brake[a].boiling = 180;
     run.car.brake[a].vapour_growth = 0.02e-6;
     run.car.brake[a].vapour_limit = 40e-6;
-    run.car.start_fluid[a] = a == 0 ? 190 : 179;
+    run.car.start_fluid[a] = a == 0 ? front_celsius : rear_celsius;
     run.car.brake[a].heat.capacity[plant::HeatChain<>::kFluid] = 1e9;
   }
   restart(run);
+  return run;
+}
+
+// Ten kelvin above the point for two seconds at rest, then the next application: it finds the vapour.
+TEST(Vapour, FormsAfterReleaseAndTellsAtTheNextApplication) {
+  PlantRun run = hot(190, 179);
   run.run_for(2);
   EXPECT_NEAR(1e6 * run.seen.gas[0], 0.02 * 10 * 2, 1e-3);
   EXPECT_EQ(run.seen.gas[2], 0);
@@ -124,16 +129,7 @@ TEST(Vapour, FormsAfterReleaseAndTellsAtTheNextApplication) {
 
 TEST(Vapour, DelaysTheNextApplication) {
   const auto ticks_to_20_bar = [](double soaked_s) {
-    PlantRun run = apart();
-    run.structure.gas = true;
-    for (int a = 0; a < signal::kAxles; ++a) {
-      run.car.brake[a].boiling = 180;
-      run.car.brake[a].vapour_growth = 0.02e-6;
-      run.car.brake[a].vapour_limit = 40e-6;
-      run.car.start_fluid[a] = 190;
-      run.car.brake[a].heat.capacity[plant::HeatChain<>::kFluid] = 1e9;
-    }
-    restart(run);
+    PlantRun run = hot(190, 190);
     run.run_for(soaked_s);
     run.command[0] = 60 * kBar;
     int ticks = 0;
@@ -192,7 +188,7 @@ TEST(KnockBack, WaitsForAReleasedBrakeAndIsMirrored) {
 // With pressure p held, G sqrt(p) leaves through the hole (Bernoulli), until the stroke is used up.
 TEST(Leak, LosesWhatTheOrificeLetsThrough) {
   PlantRun run = apart();
-  run.structure.disturbed = true;
+  run.structure.disturbed = run.structure.leaks = true;
   run.car.actuator[0].volume_limit = 8e-6;
   restart(run);
   run.command[0] = 50 * kBar;
@@ -243,7 +239,7 @@ TEST(Actuator, HeatsTowardsItsBalanceAndGivesLess) {
   run.structure.actuator_varies = run.structure.disturbed = true;
   auto& act = run.car.actuator[0];
   act.heat_at_stall = 600;
-  act.heat_capacity = 400;
+  act.per_heat_capacity = 1 / 400.0;
   act.cooling = 2;
   act.derating_from = 60;
   act.derating_per_kelvin = 0.6 / 40;

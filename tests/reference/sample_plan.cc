@@ -59,7 +59,7 @@ plant::ActuatorParams<double> actuator(double tick_s, double flow_limit, double 
   a.stall_pressure = 150 * kBar;
   a.flow_limit = flow_limit;
   a.volume_limit = volume_limit;
-  a.heat_capacity = a.derated = 1;
+  a.derated = 1;
   a.start_winding = 20;
   return a;
 }

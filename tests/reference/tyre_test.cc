@@ -17,11 +17,12 @@ struct Tyre {
     static const plant::PlantParams<double> sample = sample_plan().params.plant;
     plant::PlantParams<double> car = sample;
     car.tyre[0] = car.tyre[1] = params;
-    const auto constants = plant::constants_of(car, plant::PlantStructure{0.001, 1, false, 0, 0, 0});
+    plant::PlantStructure structure;
+    structure.tick_s = 0.001;
+    const auto constants = plant::constants_of(car, structure);
     const double slips[] = {slip, slip, slip, slip}, friction[] = {1, 1, 1, 1};
     const plant::WheelLoads<double> loads{{load, load, load, load}, {}};
-    return plant::tyre_forces(car, constants, plant::PlantStructure{0.001, 1, false, 0, 0, 0}, slips, loads,
-                              friction);
+    return plant::tyre_forces(car, constants, structure, slips, loads, friction);
   }
   double force(double slip, double load) const { return at(slip, load).force[0]; }
   // Slip of the greatest braking force, to 1e-5: the grid of 1e-3 that surrounds it, then one of 1e-5 within.

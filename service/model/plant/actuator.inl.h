@@ -43,7 +43,7 @@ BRAKEWARD_INLINE Feed<Real> feed_circuit(const PlantParams<Real>& car, const Axl
   const ActuatorParams<Real>& act = car.actuator[a];
   const Real load = s.pressure * k.per_stall;
   const Real heat = fma(act.heat_at_stall * load, load, act.cooling * (car.ambient - s.winding));
-  s.winding = fma(heat * Real(st.tick_s), 1.0 / act.heat_capacity, s.winding);
+  s.winding = fma(heat * Real(st.tick_s), act.per_heat_capacity, s.winding);
   const Real hot = max(Real(0.0), s.winding - act.derating_from);
   const Real derated = max(act.derated, fma(-act.derating_per_kelvin, hot, Real(1.0)));
   const Real supplied =

@@ -39,6 +39,8 @@ BRAKEWARD_INLINE Caliper<Real> caliper_at(const BrakeParams<Real>& b, const Axle
 
 // Of Newton's method; they leave less than 1e-12 m^3 of what a tick changes.
 inline constexpr int kGasSteps = 5;
+
+// With gas of volume G at the air's pressure p_a, which Boyle's law makes G p_a / (p + p_a): fluid takes its
 // place, so V = V_moved + G p / (p + p_a). Solved for V_moved from the value before. Where there is none in
 // any lane the answer is known: with G = 0 the last step ends on V to the bit.
 template <class Real>
@@ -56,6 +58,12 @@ BRAKEWARD_INLINE Caliper<Real> caliper_with_gas(const BrakeParams<Real>& b, cons
   }
   c.volume = volume;
   return c;
+}
+
+template <class Real>
+BRAKEWARD_INLINE Caliper<Real> filled(const BrakeParams<Real>& b, const AxleConstants<Real>& k,
+                                      bool may_hold_gas, Real gas, Real volume, Real moved) {
+  return may_hold_gas ? caliper_with_gas(b, k, gas, volume, moved) : caliper_at(b, k, volume);
 }
 
 }  // namespace BRAKEWARD_ISA

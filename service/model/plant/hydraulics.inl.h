@@ -56,6 +56,41 @@ BRAKEWARD_INLINE Real pass_orifice(Real drop, Real conductance, Real laminar, co
   return conductance * drop * root / fma(resistance, root, conductance * k.half_stiffness * bend);
 }
 
+// What an actuator can deliver in a step into calipers at `pressure`: its flow falls linearly to nothing at
+// stall, Q = Q_0 (s - p_out / p_stall), and both lines together need p_out = p + (Q / 2G)^2. With b = s - p /
+// p_stall, Q = 2 b Q_0 / (1 + sqrt(1 + 4 b (Q_0 / 2G)^2 / p_stall)).
+template <class Real>
+BRAKEWARD_INLINE Real deliver(const AxleConstants<Real>& k, Real strength, Real pressure) {
+  const Real left = max(Real(0.0), fma(-k.per_stall, pressure, strength));
+  return 2.0 * k.volume_a_step * left / (1.0 + sqrt(fma(k.throttle, left, Real(1.0))));
+}
+
+// What stands behind the lines of a circuit in a step.
+template <class Real>
+struct Source {
+  Real pressure;  // Pa
+  Real delivery;  // m^3, at most
+  Real stroke;    // m^3, all there is
+};
+
+inline constexpr double kFootDelivery = 1.0;  // m^3 a step: a foot's flow knows no bound but the stroke
+
+template <class Real>
+BRAKEWARD_INLINE Source<Real> source_of(const PlantParams<Real>& car, const AxleConstants<Real>& k,
+                                        const PlantStructure& st, const Feed<Real>& feed, Real command,
+                                        Real caliper, int a, Real& behind) {
+  const ActuatorParams<Real>& act = car.actuator[a];
+  const Real wanted = min(command, act.stall_pressure * feed.strength);
+  behind = fma(k.approach, wanted - behind, behind);
+  Source<Real> out{behind, deliver(k, feed.strength, caliper), act.volume_limit};
+  if (!st.pedal_path) return out;
+  const auto by_pedal = feed.pedal_open > Real(0.5);
+  out.pressure = select(by_pedal, feed.pedal_pressure, out.pressure);
+  out.delivery = select(by_pedal, Real(kFootDelivery), out.delivery);
+  out.stroke = select(by_pedal, car.pedal_path.volume_limit[a], out.stroke);
+  return out;
+}
+
 // Leaves a circuit through its hole. What is lost takes from the actuator's stroke until the circuit is
 // released and filled up from the reservoir.
 template <int kStride, class Real>
@@ -74,63 +109,50 @@ BRAKEWARD_INLINE void leak(const BrakeParams<Real>& b, const AxleConstants<Real>
   s.leaked[a] = select(released, Real(0.0), s.leaked[a] + lost);
 }
 
-// What an actuator can deliver in a step into calipers at `pressure`: its flow falls linearly to nothing at
-// stall, Q = Q_0 (s - p_out / p_stall), and both lines together need p_out = p + (Q / 2G)^2. With b = s - p /
-// p_stall, Q = 2 b Q_0 / (1 + sqrt(1 + 4 b (Q_0 / 2G)^2 / p_stall)).
-template <class Real>
-BRAKEWARD_INLINE Real deliver(const AxleConstants<Real>& k, Real strength, Real pressure) {
-  const Real left = max(Real(0.0), fma(-k.per_stall, pressure, strength));
-  return 2.0 * k.volume_a_step * left / (1.0 + sqrt(fma(k.throttle, left, Real(1.0))));
+// Holds the inflow of both calipers together to `bound`, in proportion.
+template <int kStride, class Real>
+BRAKEWARD_INLINE Mask<Real> hold_to(Real bound, Real& left, Real& right) {
+  const Real all = kStride == 2 ? 2.0 * left : left + right;
+  const auto bounded = all > bound;
+  if (kStride == 2) {
+    left = min(left, 0.5 * bound);
+    return bounded;
+  }
+  const Real share = select(bounded, bound / select(bounded, all, Real(1.0)), Real(1.0));
+  left = share * left;
+  right = share * right;
+  return bounded;
 }
 
-// One step of a circuit. Its inflow is bounded by what the actuator delivers and by the volume
-// left in its stroke; through the pedal by the master cylinder's volume alone. With a stride of two the
-// calipers of the axle are alike and one stands for both.
+// One step of a circuit. Its inflow is bounded by what stands behind it delivers and by the volume left in
+// the stroke. With a stride of two the calipers of the axle are alike and one stands for both.
 template <int kStride, class Real>
 BRAKEWARD_INLINE void step_circuit(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                   const PlantStructure& st, Real command, Real hole, Real h, int a,
+                                   const PlantStructure& st, Real command,
+                                   const signal::FaultEffects<Real>& fault, Real h, int a,
                                    HydraulicState<Real>& s, Authority<Real>& authority) {
   const BrakeParams<Real>& b = car.brake[a];
-  const ActuatorParams<Real>& act = car.actuator[a];
   const AxleConstants<Real>& ka = k.axle[a];
-  const Feed<Real>& feed = s.feed[a];
   Caliper<Real>* c = s.caliper;
   const int l = 2 * a, r = 2 * a + 1;
-  Real& behind = s.actuator[a].pressure;
-  const Real wanted = min(command, act.stall_pressure * feed.strength);
-  behind = fma(ka.approach, wanted - behind, behind);
-  const auto by_pedal = feed.pedal_open > Real(0.5);
-  const Real source = st.pedal_path ? select(by_pedal, feed.pedal_pressure, behind) : behind;
-  Real inflow[signal::kWheels];
-  for (int w = l; w <= r; w += kStride)
-    inflow[w] =
-        pass_orifice(source - c[w].pressure, h * b.flow_gain, b.laminar_pressure, c[w], b, ka, st.gas);
   const Real mean = kStride == 2 ? c[l].pressure : 0.5 * (c[l].pressure + c[r].pressure);
-  const Real delivery = deliver(ka, feed.strength, mean);
   const Real held = kStride == 2 ? 2.0 * c[l].volume : c[l].volume + c[r].volume;
   const Real used = held + s.leaked[a];
-  const Real stroke =
-      st.pedal_path ? select(by_pedal, car.pedal_path.volume_limit[a], act.volume_limit) : act.volume_limit;
-  const Real room = max(Real(0.0), stroke - used);
-  const Real bound = st.pedal_path ? select(by_pedal, room, min(delivery, room)) : min(delivery, room);
-  const Real all = kStride == 2 ? 2.0 * inflow[l] : inflow[l] + inflow[r];
-  const auto bounded = all > bound;
-  const auto flow_bound = bounded & (delivery < room);
-  const auto saturated = st.pedal_path ? flow_bound & !by_pedal : flow_bound;
-  authority.saturated = select(saturated, Real(1.0), authority.saturated);
-  if (kStride == 2) {
-    inflow[l] = min(inflow[l], 0.5 * bound);
-  } else {
-    const Real share = select(bounded, bound / select(bounded, all, Real(1.0)), Real(1.0));
-    for (int w = l; w <= r; ++w) inflow[w] = share * inflow[w];
-  }
-  const Real pressure_left = fma(-ka.per_stall, command, feed.strength);
+  const Source<Real> source = source_of(car, ka, st, s.feed[a], command, mean, a, s.actuator[a].pressure);
+  const Real room = max(Real(0.0), source.stroke - used);
+  Real inflow[signal::kWheels];
+  for (int w = l; w <= r; w += kStride)
+    inflow[w] = pass_orifice(source.pressure - c[w].pressure, h * b.flow_gain, b.laminar_pressure, c[w], b,
+                             ka, st.gas);
+  const auto bounded = hold_to<kStride>(min(source.delivery, room), inflow[l], inflow[r]);
+  authority.saturated = select(bounded & (source.delivery < room), Real(1.0), authority.saturated);
+  const Real pressure_left = fma(-ka.per_stall, command, s.feed[a].strength);
   const Real volume_left = fma(-ka.per_volume_limit, used, Real(1.0));
   authority.margin = min(authority.margin, min(pressure_left, volume_left));
-  if (st.disturbed) leak<kStride>(b, ka, st, hole, command, h, a, s, inflow);
+  if (st.leaks) leak<kStride>(b, ka, st, fault.leak[a], command, h, a, s, inflow);
   for (int w = l; w <= r; w += kStride) {
     const Real volume = max(min(Real(0.0), c[w].volume), c[w].volume + inflow[w]);
-    c[w] = st.gas ? caliper_with_gas(b, ka, s.gas[w], volume, c[w].moved) : caliper_at(b, ka, volume);
+    c[w] = filled(b, ka, st.gas, s.gas[w], volume, c[w].moved);
   }
   if (kStride == 2) c[r] = c[l];
 }
@@ -143,11 +165,10 @@ BRAKEWARD_INLINE Authority<Real> step_hydraulics(const PlantParams<Real>& car, c
                                                  HydraulicState<Real>& s) {
   Authority<Real> authority{Real(1.0), Real(0.0)};
   for (int a = 0; a < signal::kAxles; ++a) {
-    const Real hole = st.disturbed ? fault.leak[a] : Real(0.0);
     if (st.wheels_apart)
-      step_circuit<1>(car, k, st, command[a], hole, h, a, s, authority);
+      step_circuit<1>(car, k, st, command[a], fault, h, a, s, authority);
     else
-      step_circuit<2>(car, k, st, command[a], hole, h, a, s, authority);
+      step_circuit<2>(car, k, st, command[a], fault, h, a, s, authority);
   }
   return authority;
 }
@@ -169,9 +190,7 @@ BRAKEWARD_INLINE void prepare_hydraulics(const PlantParams<Real>& car, const Pla
     if (!any(now)) continue;
     Caliper<Real>& c = s.caliper[w];
     const Real volume = min(Real(0.0), c.volume) - s.knock_back[w];
-    const Caliper<Real> knocked = st.gas
-                                      ? caliper_with_gas(car.brake[a], k.axle[a], s.gas[w], volume, c.moved)
-                                      : caliper_at(car.brake[a], k.axle[a], volume);
+    const Caliper<Real> knocked = filled(car.brake[a], k.axle[a], st.gas, s.gas[w], volume, c.moved);
     c = {select(now, knocked.volume, c.volume), select(now, knocked.moved, c.moved),
          select(now, knocked.root, c.root), select(now, knocked.pressure, c.pressure),
          select(now, knocked.give, c.give)};

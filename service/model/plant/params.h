@@ -55,7 +55,7 @@ struct ActuatorParams {
   Real volume_limit;         // m^3
   Real per_nominal_supply;   // 1/V, 0 where supply does not matter
   Real heat_at_stall;        // W
-  Real heat_capacity;        // J/K
+  Real per_heat_capacity;    // K/J, 0 where it does not warm
   Real cooling;              // W/K
   Real derating_from;        // degC
   Real derating_per_kelvin;  // 1/K, of strength lost; 0 where it does not derate

@@ -27,7 +27,7 @@ void add_hydraulics(Dice& dice, ReplayPlan& plan) {
   fault::FaultParams<double>& f = plan.params.fault;
   st.gas = dice.one_in(2);
   st.wheels_apart = st.gas || dice.one_in(2);
-  st.disturbed = st.actuator_varies = dice.one_in(2);
+  st.disturbed = st.leaks = st.actuator_varies = dice.one_in(2);
   st.pedal_path = st.disturbed && dice.one_in(2);
   st.pads_lack = dice.one_in(2);
   st.seals = dice.one_in(2);

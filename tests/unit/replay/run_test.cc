@@ -87,7 +87,28 @@ TEST(Run, ABrokenLaneDoesNotDisturbItsNeighbours) {
 
 using Door = void (*)(const BatchJob&);
 
-// Every lane of a full and of a partial batch of one engine against the scalar engine.
+// The first `lanes` plans as one batch of an engine, against each alone in the scalar engine.
+void expect_batch_like_scalar(Door door, const std::vector<ReplayPlan>& plans, const Structure& structure,
+                              int lanes) {
+  FoldList folds(kLanes), scalar(kLanes);
+  BatchJob job{};
+  job.structure = structure;
+  job.lanes = lanes;
+  for (int k = 0; k < lanes; ++k) {
+    const auto i = static_cast<size_t>(k);
+    job.lane[k] = lane_of(plans[i], &folds[i], nullptr);
+    BatchJob alone{};
+    alone.structure = plans[i].structure;
+    alone.lanes = 1;
+    alone.lane[0] = lane_of(plans[i], &scalar[i], nullptr);
+    run_double(alone);
+  }
+  door(job);
+  for (size_t k = 0; k < kLanes; ++k)
+    EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k << " of " << lanes;
+}
+
+// Every lane of a full and of a partial batch.
 void expect_lanes_like_scalar(Door door) {
   std::vector<ReplayPlan> plans;
   for (unsigned seed = 300; plans.size() < kLanes; ++seed) {
@@ -97,45 +118,16 @@ void expect_lanes_like_scalar(Door door) {
                        !st.seals && st.wear_segments == 0;
     if (plain) plans.push_back(std::move(plan));
   }
-  for (int lanes = 1; lanes <= kLanes; ++lanes) {
-    FoldList folds(kLanes), scalar(kLanes);
-    BatchJob job{};
-    job.structure = plans[0].structure;
-    job.structure.plant.friction_segments = 3;
-    job.lanes = lanes;
-    for (int k = 0; k < lanes; ++k) {
-      const auto i = static_cast<size_t>(k);
-      job.lane[k] = lane_of(plans[i], &folds[i], nullptr);
-      BatchJob alone{};
-      alone.structure = plans[i].structure;
-      alone.lanes = 1;
-      alone.lane[0] = lane_of(plans[i], &scalar[i], nullptr);
-      run_double(alone);
-    }
-    door(job);
-    for (size_t k = 0; k < kLanes; ++k)
-      EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k << " of " << lanes;
-  }
+  Structure structure = plans[0].structure;
+  structure.plant.friction_segments = 3;
+  for (int lanes = 1; lanes <= kLanes; ++lanes) expect_batch_like_scalar(door, plans, structure, lanes);
 }
 
-// The same with all that a car and a road may have besides: bend, bumps, limited slip, motors, disturbances.
+// With all that a car and a road may have besides: bend, bumps, limited slip, motors, disturbances.
 void expect_all_parts_like_scalar(Door door) {
   std::vector<ReplayPlan> plans = fixed_plans();
   plans.erase(plans.begin(), plans.begin() + kLanes);
-  FoldList folds(kLanes), scalar(kLanes);
-  BatchJob job{};
-  job.structure = plans[0].structure;
-  job.lanes = kLanes;
-  for (size_t k = 0; k < kLanes; ++k) {
-    job.lane[k] = lane_of(plans[k], &folds[k], nullptr);
-    BatchJob alone{};
-    alone.structure = plans[k].structure;
-    alone.lanes = 1;
-    alone.lane[0] = lane_of(plans[k], &scalar[k], nullptr);
-    run_double(alone);
-  }
-  door(job);
-  for (size_t k = 0; k < kLanes; ++k) EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k;
+  expect_batch_like_scalar(door, plans, plans[0].structure, kLanes);
 }
 
 // Plans that differ in what a kernel branches on never share a batch.
@@ -148,8 +140,9 @@ TEST(Run, EveryPartIsPartOfTheBatchKey) {
     plans[i].params.plant = full.params.plant;
     plans[i].structure.plant = full.structure.plant;
     plant::PlantStructure& st = plans[i].structure.plant;
-    bool* parts[] = {&st.lateral, &st.bumps, &st.front_locks, &st.rear_locks, &st.motors};
-    if (i < 5) *parts[i] = false;
+    bool* parts[] = {&st.lateral, &st.bumps, &st.front_locks, &st.rear_locks,
+                     &st.motors,  &st.gas,   &st.leaks,       &st.seals};
+    *parts[i] = false;
   }
   expect_same(run_all(pointers_to(plans), Engine::kScalar, 1),
               run_all(pointers_to(plans), Engine::kLanes, 1));
