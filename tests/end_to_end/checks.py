@@ -6,8 +6,12 @@ import socket
 import subprocess
 import sys
 import time
+import urllib.error
+import urllib.request
 
 SKIPPED = 77
+# Loopback only: no proxy of the environment may come between.
+_OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
 
 def skip(why):
@@ -45,6 +49,17 @@ def poll(what, attempt, deadline_s):
         if time.monotonic() > end:
             raise TimeoutError(f"no {what} within {deadline_s} s")
         time.sleep(0.05)
+
+
+def get(url):
+    """Text of a page. An OSError while nothing answers or the answer is that it is not ready yet."""
+    try:
+        with _OPENER.open(url, timeout=30) as answer:
+            return answer.read().decode("utf-8")
+    except urllib.error.HTTPError as error:
+        if error.code == 503:
+            raise
+        raise RuntimeError(f"{url}: {error.code}: {error.read().decode('utf-8', 'replace')}") from error
 
 
 def run(command, deadline_s, environment=None, **more):

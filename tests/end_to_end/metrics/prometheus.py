@@ -8,27 +8,9 @@ page. A query that has no answer after a minute is an error. Exit codes: 0 answe
 
 import json
 import sys
-import urllib.error
 import urllib.parse
-import urllib.request
 
-from started import DEADLINE_S, Started, need, poll
-
-# Loopback only: no proxy of the environment may come between.
-_OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
-
-
-def get(url):
-    """Text of a page; None while nothing answers or the answer is that it is not ready yet."""
-    try:
-        with _OPENER.open(url, timeout=10) as answer:
-            return answer.read().decode("utf-8")
-    except urllib.error.HTTPError as error:
-        if error.code == 503:
-            return None
-        raise RuntimeError(f"{url}: {error.code}: {error.read().decode('utf-8', 'replace')}") from error
-    except OSError:
-        return None
+from started import DEADLINE_S, Started, get, need, poll
 
 
 class Prometheus(Started):
@@ -58,12 +40,9 @@ class Prometheus(Started):
         )
 
     def query(self, expression):
-        """[(labels, value)] of an instant query, sorted; None while there is no answer at all."""
+        """[(labels, value)] of an instant query, sorted; None while there is no series."""
         url = f"http://{self.address}/api/v1/query?" + urllib.parse.urlencode({"query": expression})
-        text = get(url)
-        if text is None:
-            return None
-        answer = json.loads(text)
+        answer = json.loads(get(url))
         if answer["status"] != "success":
             raise RuntimeError(f"{expression}: {answer}")
         series = [(r["metric"], float(r["value"][1])) for r in answer["data"]["result"]]

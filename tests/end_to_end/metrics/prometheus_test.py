@@ -6,8 +6,8 @@
 import subprocess
 import sys
 
-from prometheus import Prometheus, get
-from started import need
+from prometheus import Prometheus
+from started import get, need
 
 DISTANCE = 'brakeward_distance_meters{library="juniper",scenario="dry_stop_120",measure="stopping_distance"}'
 

@@ -7,8 +7,7 @@ import re
 import subprocess
 import sys
 
-from prometheus import get
-from started import DEADLINE_S, Started, need, poll
+from started import DEADLINE_S, Started, get, need, poll
 
 HOSTILE = 'b 2/"x"\\?#%41\n\u00e9'
 

@@ -8,7 +8,7 @@ import sys
 import tempfile
 
 sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-from checks import need, poll  # noqa: F401
+from checks import get, need, poll  # noqa: F401
 
 DEADLINE_S = 60
 

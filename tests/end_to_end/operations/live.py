@@ -9,20 +9,10 @@ import signal
 import subprocess
 import tempfile
 import time
-import urllib.error
 import urllib.parse
-import urllib.request
 from pathlib import Path
 
-from operations import DEADLINE_S, SOURCE, free_ports, poll, run
-
-# Loopback only: no proxy of the environment may come between.
-_OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
-
-
-def get(url):
-    with _OPENER.open(url, timeout=30) as answer:
-        return answer.read().decode("utf-8")
+from operations import DEADLINE_S, SOURCE, free_ports, get, poll, run
 
 
 class Demo:
@@ -108,13 +98,7 @@ class Demo:
         return [(r["metric"], [float(v) for _, v in r["values"]]) for r in answer]
 
     def _ask(self, kind, **parameters):
-        try:
-            answer = json.loads(get(f"{self.prometheus}/api/v1/{kind}?" + urllib.parse.urlencode(parameters)))
-        except urllib.error.HTTPError as error:
-            if error.code == 503:  # not ready yet
-                raise
-            raise RuntimeError(f"{parameters}: {error.read().decode('utf-8', 'replace')}") from error
-        return answer["data"]["result"]
+        return json.loads(get(f"{self.prometheus}/api/v1/{kind}?" + urllib.parse.urlencode(parameters)))["data"]["result"]
 
     def label_values(self, variable_query, values):
         """What a reader of the dashboards offers for a variable of the form label_values(series, label)."""

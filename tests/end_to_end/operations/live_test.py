@@ -8,8 +8,8 @@ import math
 import sys
 
 import dashboards
-from live import Demo, get
-from operations import DEADLINE_S, Checks, need, poll
+from live import Demo
+from operations import DEADLINE_S, Checks, get, need, poll
 
 BUILDS = [f"northmoor-{n}" for n in range(1, 7)]
 

@@ -6,7 +6,7 @@ from pathlib import Path
 SOURCE = Path(__file__).resolve().parents[3]
 sys.path.insert(0, str(SOURCE / "tests/end_to_end"))
 import checks
-from checks import free_ports, need, poll, run, skip  # noqa: F401
+from checks import free_ports, get, need, poll, run, skip  # noqa: F401
 
 DEADLINE_S = 120
 
