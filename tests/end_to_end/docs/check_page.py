@@ -1,0 +1,137 @@
+"""Runs every command of a Markdown page, from top to bottom in one shell, and compares what it prints with the page.
+
+    check_page.py BRAKEWARD PAGE
+
+The shell runs in a copy of what a reader has after building: program, documents and scripts, on ports of its own.
+blocks.py says how a page is written. Exit codes: 0 all as the page says, 1 not, 77 a program is missing for some block.
+"""
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+import blocks
+from checks import SKIPPED, free_ports
+
+SOURCE = os.path.normpath(os.path.join(os.path.dirname(os.path.abspath(__file__)), "../../.."))
+DEADLINE_S = 240
+PORTS = re.compile(r"\b127\.0\.0\.1:(864\d)\b")  # those the pages and the shipped examples use
+MARK = "--- piece {} of the page ---"
+
+
+class Tree:
+    """A folder with what the commands touch. The examples' ports are replaced by free ones, `here` and `there` tell."""
+
+    def __init__(self, program):
+        self._home = tempfile.TemporaryDirectory(prefix="brakeward_", ignore_cleanup_errors=True)
+        self.folder = self._home.name
+        self._ports = dict(zip((f"864{k}" for k in range(10)), free_ports(10)))
+        os.mkdir(self._path("build"))
+        os.symlink(os.path.abspath(program), self._path("build/brakeward"))
+        os.symlink(os.path.join(SOURCE, "proto"), self._path("proto"))
+        for name in ("scenarios", "deploy"):
+            shutil.copytree(os.path.join(SOURCE, name), self._path(name))
+        for folder, _, files in os.walk(self._path("deploy")):
+            for name in files:
+                self._replace(os.path.join(folder, name))
+
+    def _path(self, name):
+        return os.path.join(self.folder, name)
+
+    def _replace(self, file):
+        with open(file, encoding="utf-8") as source:
+            text = source.read()
+        if PORTS.search(text):
+            with open(file, "w", encoding="utf-8") as target:
+                target.write(self.here(text))
+
+    def here(self, text):
+        return PORTS.sub(lambda found: f"127.0.0.1:{self._ports[found.group(1)]}", text)
+
+    def there(self, text):
+        """What was printed here, as a reader sees it."""
+        for port, free in self._ports.items():
+            text = text.replace(f"127.0.0.1:{free}", f"127.0.0.1:{port}")
+        return text.replace(self.folder, "/home/you/brakeward")
+
+    def run(self, pieces):
+        """Runs pieces of shell one after the other; what each printed, as lines. Nothing it started outlives it."""
+        script = "exec 2>&1\n"
+        for number, (shell, _) in enumerate(pieces):
+            script += f"echo; echo '{MARK.format(number)}'\n{self.here(shell)}\n"
+        with open(self._path("page.sh"), "w", encoding="utf-8") as file:
+            file.write(script)
+        shell = subprocess.Popen(
+            ["bash", self._path("page.sh")],
+            cwd=self.folder,
+            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "COLUMNS": "120"},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            start_new_session=True,
+        )
+        try:
+            printed, _ = shell.communicate(timeout=DEADLINE_S)
+        finally:
+            try:
+                os.killpg(shell.pid, signal.SIGKILL)
+            except ProcessLookupError:
+                pass
+        parts = re.split("^" + MARK.format(r"\d+") + "\n", self.there(printed.decode("utf-8")), flags=re.MULTILINE)
+        return [part.rstrip("\n").splitlines() for part in parts[1:]]
+
+    def close(self):
+        self._home.cleanup()
+
+
+def faults(piece, block, printed):
+    """What is not as the page says, as text."""
+    shell, shown = piece
+    if printed is None:
+        return f"never came to\n{shell}"
+    if block.language == "console":
+        wrong = not blocks.agrees(shown, printed)
+        missing = "\n".join(shown)
+    else:
+        codes = [[line for line in lines if re.fullmatch(r"exit code \d+", line)] for lines in (shown, printed)]
+        missing = blocks.appears(shown, printed)
+        wrong = missing is not None or codes[0] != codes[1]
+    return f"\n{shell}--- the page shows\n{missing}\n--- it prints\n" + "\n".join(printed) if wrong else ""
+
+
+def main():
+    program, page = sys.argv[1:]
+    with open(page, encoding="utf-8") as file:
+        try:
+            found = blocks.blocks_of(file.read())
+        except blocks.Faulty as fault:
+            print(f"{page}: {fault}")
+            return 1
+    missing = {name for block in found for name in block.needs if shutil.which(name) is None}
+    left_out = [block for block in found if block.not_run or missing.intersection(block.needs)]
+    pieces = [(piece, block) for block in found if block not in left_out for piece in block.pieces()]
+    tree = Tree(program)
+    try:
+        printed = tree.run([piece for piece, _ in pieces])
+    finally:
+        tree.close()
+    wrong = 0
+    for k, (piece, block) in enumerate(pieces):
+        fault = faults(piece, block, printed[k] if k < len(printed) else None)
+        if fault:
+            wrong += 1
+            print(f"{page}:{block.line}: {fault}")
+    for block in left_out:
+        print(f"{page}:{block.line}: not run: {block.not_run or ', '.join(missing)+' not found'}")
+    print(f"{page}: {len(pieces)} pieces run, {wrong} print something else, {len(left_out)} blocks not run")
+    if wrong:
+        return 1
+    return SKIPPED if missing else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
