@@ -10,6 +10,7 @@
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
 #include "brakeward/v1/scenario.pb.h"
+#include "brakeward/v1/season.pb.h"
 #include "brakeward/v1/service_config.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
@@ -34,7 +35,7 @@ std::vector<const Descriptor*> document_types() {
   return {v1::Vehicle::descriptor(),      v1::Calibration::descriptor(), v1::Recording::descriptor(),
           v1::ChannelMap::descriptor(),   v1::Scenario::descriptor(),    v1::ToleranceSet::descriptor(),
           v1::Baseline::descriptor(),     v1::Library::descriptor(),     v1::Run::descriptor(),
-          v1::ServiceConfig::descriptor()};
+          v1::Season::descriptor(),       v1::Drift::descriptor(),       v1::ServiceConfig::descriptor()};
 }
 
 absl::StatusOr<const Descriptor*> find_type(std::string_view name) {
