@@ -19,7 +19,7 @@ import blocks
 from checks import SKIPPED, free_ports
 
 SOURCE = os.path.normpath(os.path.join(os.path.dirname(os.path.abspath(__file__)), "../../.."))
-DEADLINE_S = 240
+DEADLINE_S = 120
 PORTS = re.compile(r"\b127\.0\.0\.1:(864\d)\b")  # those the pages and the shipped examples use
 MARK = "--- piece {} of the page ---"
 
@@ -60,29 +60,37 @@ class Tree:
         return text.replace(self.folder, "/home/you/brakeward")
 
     def run(self, pieces):
-        """Runs pieces of shell one after the other; what each printed, as lines. Nothing it started outlives it."""
+        """Runs pieces of shell one after the other; what each printed, as lines, and whether they came to an end. Nothing
+        that was started outlives it."""
         script = "exec 2>&1\n"
         for number, (shell, _) in enumerate(pieces):
             script += f"echo; echo '{MARK.format(number)}'\n{self.here(shell)}\n"
         with open(self._path("page.sh"), "w", encoding="utf-8") as file:
             file.write(script)
-        shell = subprocess.Popen(
-            ["bash", self._path("page.sh")],
-            cwd=self.folder,
-            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "COLUMNS": "120"},
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            start_new_session=True,
-        )
+        with open(self._path("page.txt"), "wb") as file:
+            shell = subprocess.Popen(
+                ["bash", self._path("page.sh")],
+                cwd=self.folder,
+                env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+                stdin=subprocess.DEVNULL,
+                stdout=file,
+                start_new_session=True,
+            )
+        ended = True
         try:
-            printed, _ = shell.communicate(timeout=DEADLINE_S)
+            shell.wait(DEADLINE_S)
+        except subprocess.TimeoutExpired:
+            ended = False
         finally:
             try:
                 os.killpg(shell.pid, signal.SIGKILL)
             except ProcessLookupError:
                 pass
-        parts = re.split("^" + MARK.format(r"\d+") + "\n", self.there(printed.decode("utf-8")), flags=re.MULTILINE)
-        return [part.rstrip("\n").splitlines() for part in parts[1:]]
+            shell.wait()
+        with open(self._path("page.txt"), encoding="utf-8", errors="replace") as file:
+            printed = self.there(file.read())
+        parts = re.split("^" + MARK.format(r"\d+") + "\n", printed, flags=re.MULTILINE)
+        return [part.rstrip("\n").splitlines() for part in parts[1:]], ended
 
     def close(self):
         self._home.cleanup()
@@ -116,10 +124,12 @@ def main():
     pieces = [(piece, block) for block in found if block not in left_out for piece in block.pieces()]
     tree = Tree(program)
     try:
-        printed = tree.run([piece for piece, _ in pieces])
+        printed, ended = tree.run([piece for piece, _ in pieces])
     finally:
         tree.close()
-    wrong = 0
+    wrong = 0 if ended else 1
+    if not ended:
+        print(f"{page}: not through after {DEADLINE_S} s; the piece it stuck at:\n{pieces[len(printed) - 1][0][0]}")
     for k, (piece, block) in enumerate(pieces):
         fault = faults(piece, block, printed[k] if k < len(printed) else None)
         if fault:
