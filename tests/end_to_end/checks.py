@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 
 SKIPPED = 77
+BUF_PACKAGE = "@bufbuild/buf@1.75.0"  # the version .ci/static.sh takes
 # Loopback only: no proxy of the environment may come between.
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
@@ -76,6 +77,16 @@ def run(command, deadline_s, environment=None, **more):
         **more,
     )
     return outcome.returncode, outcome.stdout
+
+
+def find_buf(folder):
+    """The program buf: from BUF or the PATH, else by npm into the folder; None where it cannot be had."""
+    found = shutil.which(os.environ.get("BUF", "buf"))
+    if found or not shutil.which("npm"):
+        return found
+    install = ["npm", "install", "--prefix", str(folder), "--no-audit", "--no-fund", "--silent", BUF_PACKAGE]
+    status, _ = run(install, 300)
+    return os.path.join(folder, "node_modules", ".bin", "buf") if status == 0 else None
 
 
 class Checks:

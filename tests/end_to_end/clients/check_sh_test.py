@@ -7,27 +7,10 @@ Takes buf from BUF or the PATH, else by npm into a folder of its own; without ei
 
 import json
 import os
-import shutil
-import subprocess
 import sys
 import tempfile
 
-from serving import CLIENTS, Checks, Serving, skip
-
-BUF_PACKAGE = "@bufbuild/buf@1.75.0"  # the version .ci/static.sh takes
-
-
-def find_buf(folder):
-    found = shutil.which(os.environ.get("BUF", "buf"))
-    if found:
-        return found
-    if not shutil.which("npm"):
-        skip("neither buf nor npm is here")
-    install = ["npm", "install", "--prefix", folder, "--no-audit", "--no-fund", "--silent", BUF_PACKAGE]
-    if subprocess.run(install, capture_output=True, timeout=300).returncode != 0:
-        skip(f"npm could not install {BUF_PACKAGE}")
-    return os.path.join(folder, "node_modules", ".bin", "buf")
-
+from serving import CLIENTS, Checks, Serving, find_buf, skip
 
 def run(program, buf):
     checks = Checks()
@@ -79,7 +62,7 @@ def run(program, buf):
 def main():
     (program,) = sys.argv[1:]
     with tempfile.TemporaryDirectory(prefix="brakeward_buf_") as folder:
-        run(program, find_buf(folder))
+        run(program, find_buf(folder) or skip("buf is not here, and npm could not install it"))
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ SOURCE = os.path.normpath(os.path.join(os.path.dirname(os.path.abspath(__file__)
 CLIENTS = os.path.join(SOURCE, "deploy", "clients")
 sys.path.insert(0, os.path.join(SOURCE, "tests", "end_to_end"))
 import checks
-from checks import skip  # noqa: F401
+from checks import find_buf, skip  # noqa: F401
 
 
 class Serving:
