@@ -20,6 +20,8 @@ PAGES = [
     ("a block with a reason not to run it", 0, "```sh not run: it would take a day\nfalse\n```\n"),
     ("a port of the examples", 0, "```console\n$ echo 127.0.0.1:8640\n127.0.0.1:8640\n```\n"),
     ("a block that needs what is not here", SKIPPED, "```sh needs: no_such_program\nfalse\n```\n"),
+    ("a link to a page beside it", 0, "See [this page](page.md#top) and [that](https://example.org/x).\n"),
+    ("a link that leads nowhere", 1, "See [that page](that.md).\n"),
     ("another line", 1, "```console\n$ echo a\nb\n```\n"),
     ("a line that is not shown", 1, "```console\n$ seq 3\n1\n2\n```\n"),
     ("a line that is not printed", 1, "```console\n$ echo a\na\nb\n```\n"),

@@ -1,4 +1,5 @@
-"""Runs every command of a Markdown page, from top to bottom in one shell, and compares what it prints with the page.
+"""Runs every command of a Markdown page, from top to bottom in one shell, and compares what it prints with the page. Links
+to files must lead somewhere.
 
     check_page.py BRAKEWARD PAGE
 
@@ -125,14 +126,21 @@ def faults(piece, block, printed):
     return f"\n{shell}--- the page shows\n{missing}\n--- it prints\n" + "\n".join(printed) if wrong else ""
 
 
+def dead_links(page, text):
+    targets = re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", re.sub(r"^```.*?^```", "", text, flags=re.MULTILINE | re.DOTALL))
+    files = [target for target in targets if "://" not in target]
+    return [file for file in files if not os.path.exists(os.path.join(os.path.dirname(page), file))]
+
+
 def main():
     program, page = sys.argv[1:]
     with open(page, encoding="utf-8") as file:
-        try:
-            found = blocks.blocks_of(file.read())
-        except blocks.Faulty as fault:
-            print(f"{page}: {fault}")
-            return 1
+        text = file.read()
+    try:
+        found = blocks.blocks_of(text)
+    except blocks.Faulty as fault:
+        print(f"{page}: {fault}")
+        return 1
     tree = Tree(program)
     try:
         missing = {name for name in {name for block in found for name in block.needs} if not tree.has(name)}
@@ -142,6 +150,9 @@ def main():
     finally:
         tree.close()
     wrong = 0 if ended else 1
+    for link in dead_links(page, text):
+        wrong += 1
+        print(f"{page}: the link {link} leads nowhere")
     if not ended:
         print(f"{page}: not through after {DEADLINE_S} s; the piece it stuck at:\n{pieces[len(printed) - 1][0][0]}")
     for k, (piece, block) in enumerate(pieces):

@@ -29,6 +29,7 @@ WANTED = [
     "usr/share/man/man1/brakeward.1",
     "usr/share/bash-completion/completions/brakeward",
     "usr/share/doc/brakeward/README.md",
+    "usr/share/doc/brakeward/deploy/docs/quick_start.md",
     "usr/share/doc/brakeward/copyright",
     "usr/share/doc/brakeward/copyright.uplot",
     "usr/share/doc/brakeward/examples/clients/python/submit_variant.py",
