@@ -15,7 +15,7 @@ started=()
 
 say() { printf 'demo: %s\n' "$*"; }
 
-trap '((${#started[@]})) && kill "${started[@]}" 2>/dev/null; wait; rm -rf "$scratch"' EXIT
+trap 'kill "${started[@]}" 2>/dev/null || true; wait; rm -rf "$scratch"' EXIT
 trap 'exit 0' INT TERM
 
 # start NAME PROGRAM ARGUMENTS...: in the background, its words in a file of that name.
