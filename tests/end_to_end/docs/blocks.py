@@ -11,6 +11,7 @@ may follow `needs: PROGRAM, ...`, without which the block cannot be run here, or
 """
 
 import re
+import typing
 
 COMMANDS = ("console", "sh")
 SHOWN = ("json", "text", "textproto", "yaml")
@@ -21,6 +22,12 @@ HEREDOC = re.compile(r"<<-?\s*(['\"]?)(\w+)\1")
 
 class Faulty(Exception):
     """A page that is not written as this module reads it."""
+
+
+class Piece(typing.NamedTuple):
+    shell: str
+    shown: list  # lines
+    line: int  # of the page, from 1, where those lines begin; 0 for a script's comments
 
 
 class Block:
@@ -35,9 +42,8 @@ class Block:
         self.text = text
 
     def pieces(self):
-        """(shell, lines shown) of each"""
         if self.language == "sh":
-            return [(TELL_FAILURES + self.text, _comments(self.text))]
+            return [Piece(TELL_FAILURES + self.text, _comments(self.text), 0)]
         return list(_console(self.text, self.line))
 
 
@@ -55,21 +61,22 @@ def _comments(text):
 
 
 def _console(text, at):
-    command, output = None, []
-    for line in text.splitlines():
+    command, output, begins = None, [], 0
+    for number, line in enumerate(text.splitlines(), at + 1):
         if line.startswith("$ "):
             if command is not None:
-                yield command, output
-            command, output = TELL_NONE + line[2:] + "\n", []
+                yield Piece(command, output, begins)
+            command, output, begins = TELL_NONE + line[2:] + "\n", [], number + 1
         elif command is None:
             raise Faulty(f"line {at}: a console block begins with a command")
         elif line.startswith("> ") and not output:
             command += line[2:] + "\n"
+            begins = number + 1
         else:
             output.append(line)
     if command is None:
         raise Faulty(f"line {at}: a console block without a command")
-    yield command, output
+    yield Piece(command, output, begins)
 
 
 def blocks_of(page):

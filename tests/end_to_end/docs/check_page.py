@@ -1,7 +1,10 @@
 """Runs every command of a Markdown page, from top to bottom in one shell, and compares what it prints with the page. Links
 to files must lead somewhere.
 
-    check_page.py BRAKEWARD PAGE
+    check_page.py BRAKEWARD PAGE [--write]
+
+With --write the lines that console blocks show are replaced by those printed, where they differ and nothing is left out
+with `...`; look at what changed before you keep it.
 
 The shell runs in a copy of what a reader has after building: program, documents and scripts, on ports of its own.
 blocks.py says how a page is written. Exit codes: 0 all as the page says, 1 not, 77 a program is missing for some block.
@@ -74,8 +77,8 @@ class Tree:
         """Runs pieces of shell one after the other; what each printed, as lines, and whether they came to an end. Nothing
         that was started outlives it."""
         script = "exec 2>&1\n"
-        for number, (shell, _) in enumerate(pieces):
-            script += f"echo; echo '{MARK.format(number)}'\n{self.here(shell)}\n"
+        for number, piece in enumerate(pieces):
+            script += f"echo; echo '{MARK.format(number)}'\n{self.here(piece.shell)}\n"
         with open(self._path("page.sh"), "w", encoding="utf-8") as file:
             file.write(script)
         with open(self._path("page.txt"), "wb") as file:
@@ -113,7 +116,7 @@ class Tree:
 
 def faults(piece, block, printed):
     """What is not as the page says, as text."""
-    shell, shown = piece
+    shell, shown, _ = piece
     if printed is None:
         return f"never came to\n{shell}"
     if block.language == "console":
@@ -132,8 +135,18 @@ def dead_links(page, text):
     return [file for file in files if not os.path.exists(os.path.join(os.path.dirname(page), file))]
 
 
+def write(page, text, pieces, printed):
+    """Puts what was printed into the console blocks."""
+    lines = text.splitlines()
+    for piece, said in reversed(list(zip(pieces, printed))):
+        if piece.line and not blocks.agrees(piece.shown, said) and "..." not in piece.shown:
+            lines[piece.line - 1 : piece.line - 1 + len(piece.shown)] = said
+    with open(page, "w", encoding="utf-8") as file:
+        file.write("\n".join(lines) + "\n")
+
+
 def main():
-    program, page = sys.argv[1:]
+    program, page = sys.argv[1:3]
     with open(page, encoding="utf-8") as file:
         text = file.read()
     try:
@@ -149,12 +162,14 @@ def main():
         printed, ended = tree.run([piece for piece, _ in pieces])
     finally:
         tree.close()
+    if sys.argv[3:] == ["--write"]:
+        write(page, text, [piece for piece, _ in pieces], printed)
     wrong = 0 if ended else 1
     for link in dead_links(page, text):
         wrong += 1
         print(f"{page}: the link {link} leads nowhere")
     if not ended:
-        print(f"{page}: not through after {DEADLINE_S} s; the piece it stuck at:\n{pieces[len(printed) - 1][0][0]}")
+        print(f"{page}: not through after {DEADLINE_S} s; the piece it stuck at:\n{pieces[len(printed) - 1][0].shell}")
     for k, (piece, block) in enumerate(pieces):
         fault = faults(piece, block, printed[k] if k < len(printed) else None)
         if fault:
