@@ -17,6 +17,10 @@ std::string rounded(double value, const char* unit) {
   return document::with_unit(std::round(1000 * value) / 1000, unit);
 }
 
+double whole_ticks(double ticks) {
+  return std::ceil(ticks - 1e-9);
+}
+
 absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   CompiledScenario out{};
   replay::ReplayPlan& plan = out.plan;

@@ -8,6 +8,8 @@
 namespace brakeward::compile {
 namespace {
 
+constexpr double kUnbounded = 1e15;
+
 double smoothing(double corner_hz, double tick_s) {
   return math::low_pass_coefficient(1 / (2 * kPi * corner_hz), tick_s);
 }
@@ -45,6 +47,34 @@ void request(const v1::Calibration& c, const v1::EffortGrade& grade, double tick
   out.pedal_dead_band = c.pedal().dead_band_n();
   out.pedal_smoothing = smoothing(c.pedal().low_pass_hz(), tick_ms * kMilli);
   out.pedal_feel = engine_curve(c.pedal().feel(), 1, kBar, 0, &st.pedal_segments);
+}
+
+bool supervises(const v1::Supervision& s) {
+  return s.has_pedal_released_below_n() || s.has_request_timeout_ms() || s.has_wheel_speed_drop_mps2() ||
+         s.has_pressure_error_bar() || s.has_undervoltage_volts() || s.has_rearm_rise_limit_bar_per_s();
+}
+
+// What is not checked gets a bound that nothing passes.
+void supervision(const v1::Calibration& c, double tick_ms, control::SupervisionParams<double>& out) {
+  const v1::Supervision& s = c.supervision();
+  const double tick_s = tick_ms * kMilli;
+  out.request_timeout_ticks = s.has_request_timeout_ms() ? s.request_timeout_ms() / tick_ms : kUnbounded;
+  const bool pedal = s.has_pedal_released_below_n();
+  out.pedal_minimum = pedal ? s.volts_minimum() : -kUnbounded;
+  out.pedal_maximum = pedal ? s.volts_maximum() : kUnbounded;
+  out.pedal_released_below = s.pedal_released_below_n();
+  out.wheel_drop_per_tick = s.has_wheel_speed_drop_mps2() ? s.wheel_speed_drop_mps2() * tick_s : kUnbounded;
+  out.wheel_share = 1 - s.wheel_speed_gap_percent() * kPercent;
+  out.pressure_error = s.has_pressure_error_bar() ? s.pressure_error_bar() * kBar : kUnbounded;
+  out.pressure_error_ticks = s.has_pressure_error_ms() ? s.pressure_error_ms() / tick_ms : kUnbounded;
+  out.feedback_per_tick = 1 / out.pressure_error_ticks;
+  out.supply_minimum = s.has_undervoltage_volts() ? s.undervoltage_volts() : -kUnbounded;
+  out.debounce_ticks = s.fault_debounce_ms() / tick_ms;
+  out.plausible_ticks = s.rearm_plausible_ms() / tick_ms;
+  out.released_ticks = s.rearm_released_ms() / tick_ms;
+  const double rise = s.has_rearm_rise_limit_bar_per_s() ? s.rearm_rise_limit_bar_per_s()
+                                                         : c.pressure_control().rise_limit_bar_per_s();
+  out.rearm_rise_per_tick = rise * kBar * tick_s;
 }
 
 void pressure(const v1::PressureControl& p, double tick_ms, control::PressureParams<double>& out) {
@@ -97,6 +127,8 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   out.balance.speed_trim = engine_curve(c.balance().speed_trim(), kKph, kPercent, 0, &st.speed_trim_segments);
   out.balance.demand_trim =
       engine_curve(c.balance().demand_trim(), kBar, kPercent, 0, &st.demand_trim_segments);
+  st.supervised = supervises(c.supervision());
+  supervision(c, v.tick_ms(), out.supervision);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
   slip(c.slip_limit(), v, out.slip);
   return out;

@@ -28,6 +28,9 @@ bool drives_rear(const v1::Driveline& driveline);
 void driveline(const v1::Driveline& driveline, plant::PlantParams<double>& out,
                plant::PlantStructure& structure);
 
+// The next whole number of ticks; what is a rounding error above one counts as that.
+double whole_ticks(double ticks);
+
 // "1.234 kg": a number worked out, to three decimals.
 std::string rounded(double value, const char* unit);
 

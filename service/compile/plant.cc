@@ -12,7 +12,7 @@ namespace {
 // applied, and less from then on. Longer ticks step every tick.
 constexpr double kLongestHeatStep_ms = 4;
 
-plant::SensorParams<double> sensors(const v1::Sensors& s) {
+plant::SensorParams<double> sensors(const v1::Sensors& s, double tick_ms) {
   plant::SensorParams<double> out{};
   const v1::SensorTrack* hand[] = {&s.hand_track_a(), &s.hand_track_b()};
   for (int t = 0; t < signal::kHandTracks; ++t) {
@@ -25,6 +25,8 @@ plant::SensorParams<double> sensors(const v1::Sensors& s) {
   out.voltage_step = s.voltage_step_mv() * kMilli;
   out.pressure_step = s.pressure_step_bar() * kBar;
   out.wheel_speed_step = s.wheel_speed_step_rad_per_s();
+  out.bus_period_ticks = s.bus_period_ms() / tick_ms;
+  out.bus_delay_ticks = whole_ticks(s.bus_delay_ms() / tick_ms);
   return out;
 }
 
@@ -60,7 +62,8 @@ void compile_plant(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantPara
   out.tyre[signal::kRear] = tyre(v.rear_tyre());
   compile_brakes(v, s, out, st);
   compile_hydraulics(v, s, out, st);
-  out.sensor = sensors(v.sensors());
+  out.sensor = sensors(v.sensors(), v.tick_ms());
+  st.request_bus = v.sensors().has_bus_period_ms();
   out.suspension[signal::kFront] = suspension(v.front_suspension());
   out.suspension[signal::kRear] = suspension(v.rear_suspension());
   road(s.road(), out.road, st);

@@ -49,6 +49,7 @@ void ask_for(double mean_pressure, replay::ReplayPlan& plan) {
   r.pedal_feel = curve_through({0, kForce}, {0, mean_pressure}, &segments);
   control::ControlStructure& st = plan.structure.control;
   st.pedal_segments = st.pedal_segments > segments ? st.pedal_segments : segments;
+  st.supervised = false;  // the sensor's volts are not those of the car
 }
 
 }  // namespace

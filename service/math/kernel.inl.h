@@ -6,4 +6,5 @@
 #include "math/curve.inl.h"
 #include "math/elementary.inl.h"
 #include "math/pack.inl.h"
+#include "math/random.inl.h"
 #include "math/scalar.inl.h"

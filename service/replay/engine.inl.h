@@ -6,6 +6,7 @@
 #include "model/control/control.inl.h"
 #include "model/driver/driver.inl.h"
 #include "model/fault/fault.inl.h"
+#include "model/plant/bus.inl.h"
 #include "model/plant/plant.inl.h"
 #include "model/plant/sensors.inl.h"
 #include "replay/engine.h"
@@ -58,6 +59,9 @@ template <class Real>
 struct ReplayState {
   plant::PlantConstants<Real> constants;  // of the car, worked out once
   plant::PlantState<Real> plant;
+  plant::SensorState<Real> sensors;
+  plant::RequestBus<Real> bus;
+  fault::FaultState<Real> fault;
   control::ControlState<Real> control;
   measure::Folds<Real> folds;
   DeadTime<Real> dead_time[signal::kAxles];
@@ -95,6 +99,8 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
                   signal::PlantSignals<Real>& seen) {
   s.constants = plant::constants_of(p.plant, job.structure.plant);
   plant::start(p.plant, s.constants, s.plant);
+  plant::start(p.plant.sensor, s.sensors);
+  fault::start(p.fault, s.fault);
   control::start(p.control, p.plant.start_speed, s.control);
   measure::start(s.folds);
   for (int a = 0; a < signal::kAxles; ++a) start(p.plant.actuator[a].dead_ticks, s.dead_time[a]);
@@ -119,8 +125,9 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
     sample.line_pressure[1] = input_at<Real>(job, kRearLinePressure, tick);
   }
   const auto input = driver::drive(p.driver, sample, s.plant.speed);
-  const auto faults = fault::effects_at(p.fault, st.plant.disturbed, Real(double(tick)));
-  const auto frame = plant::read_sensors(p.plant, s.constants, input, faults, seen);
+  const auto faults = fault::effects_at(p.fault, st.fault, st.plant.disturbed, Real(double(tick)), s.fault);
+  auto frame = plant::read_sensors(p.plant, s.constants, st.fault.sensors, input, faults, seen, s.sensors);
+  if (st.plant.request_bus) plant::cross_bus(p.plant.sensor, tick, faults, frame, s.bus);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
   signal::ActuatorCommand<Real> arrived = command;
   for (int a = 0; a < signal::kAxles; ++a)

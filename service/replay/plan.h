@@ -10,6 +10,7 @@
 #include "model/control/structure.h"
 #include "model/driver/params.h"
 #include "model/fault/params.h"
+#include "model/fault/structure.h"
 #include "model/plant/params.h"
 #include "model/plant/structure.h"
 
@@ -50,6 +51,7 @@ struct ReplayParams {
 struct Structure {
   plant::PlantStructure plant;
   control::ControlStructure control;
+  fault::FaultChoices fault;
 };
 
 struct ReplayPlan {

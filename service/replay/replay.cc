@@ -15,8 +15,9 @@ namespace {
 // Plans may share a batch when they agree on what kernels branch on; unused curve segments are zero, so their
 // counts need not agree.
 bool share_batch(const Structure& a, const Structure& b) {
-  const plant::PlantChoices &mine = a.plant, &theirs = b.plant;
-  return mine == theirs;
+  const plant::PlantChoices &plant = a.plant, &other_plant = b.plant;
+  const control::ControlChoices &control = a.control, &other_control = b.control;
+  return plant == other_plant && control == other_control && a.fault == b.fault;
 }
 
 void widen(Structure& s, const Structure& other) {

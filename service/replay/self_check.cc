@@ -93,7 +93,7 @@ void fill_plant(int k, ReplayPlan& plan) {
     p.driven_share[a] = a == 0 ? 0 : 0.5;
     p.start_disc[a] = 80;
   }
-  p.sensor = {{0.5, 4.5}, {100, -100}, 0.04, 0.5, 0.004, 0.001, 0.1e5, 0.02};
+  p.sensor = {{0.5, 4.5}, {100, -100}, 0.04, 0.5, 0.004, 0.001, 0.1e5, 0.02, 0, 0};
   p.road.friction[0] = curve({0, 40, 60}, {1.0, 1.0 - 0.1 * k, 0.9}, &st.friction_segments);
   p.road.friction[1] = curve({0}, {1.0 - 0.08 * k}, &st.friction_segments);
   p.road.grade = curve({0, 50}, {0, -0.02 * k}, &st.grade_segments);
@@ -166,6 +166,25 @@ void fill_disturbances(int k, ReplayPlan& plan) {
     f.knock_back_tick[w] = 300 + 20 * w;
     p.knock_back[w] = 1e-7 * k;
   }
+}
+
+// And sensors that fail, a request bus, a controller that checks them all.
+void fill_sensor_faults(int k, ReplayPlan& plan) {
+  plan.structure.fault.sensors = plan.structure.plant.request_bus = plan.structure.control.supervised = true;
+  plan.params.plant.sensor.bus_period_ticks = 5 + 1.5 * k;
+  plan.params.plant.sensor.bus_delay_ticks = k;
+  fault::FaultParams<double>& f = plan.params.fault;
+  f.hand[1] = {800, 1100, 1, 0, 0.02 * k, 1000.0 + k, k == 4 ? 1.0 : 0.0};
+  f.pedal = {900, 1300, k == 3 ? 0.0 : 1.0, 0, 0.05, 2000.0 + k, k == 5 ? 1.0 : 0.0};
+  for (int a = 0; a < signal::kAxles; ++a) {
+    f.pressure[a] = {1200, 2000, 5e5 * (k - 4), 200.0 * k, k == 6 ? 1.0 : 0.0};
+    f.response[a] = {1600, 2400, 0.1 * (k + 1)};
+    f.flow[a] = {2000, 2600, 0.1 * (k + 1)};
+  }
+  f.speed_lost[k % signal::kWheels] = {1000, 1500, 1};
+  f.bus_silent = {1700.0, 1700.0 + 20 * k, 1};
+  f.bus_delay = {2000, 2200, 5.0 * k};
+  plan.params.control.supervision = {40, 0.25, 4.75, 20, 2, 0.5, 15e5, 200, 1 / 200.0, 9, 60, 300, 200, 2e4};
 }
 
 void fill_control(ReplayPlan& plan) {
@@ -257,8 +276,9 @@ std::vector<ReplayPlan> fixed_plans() {
     if (i >= kLanes) fill_disturbances(k, plan);
     fill_control(plan);
     plan.params.driver = {15000, 6000};
-    for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0};
-    if (k % 4 == 2) plan.params.fault.hand[0] = {700, 3000, 0, 0};
+    for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0, 0, 1, 0};
+    if (k % 4 == 2) plan.params.fault.hand[0] = {700, 3000, 0, 0, 0, 1, 0};
+    if (i >= kLanes) fill_sensor_faults(k, plan);
     plan.params.fold = {500,
                         {0.313, 0.313},
                         {1e5, 6e5, 38e5, 54e5},

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "scenario/disturbances.h"
+#include "scenario/supervision.h"
 
 namespace brakeward::scenario {
 namespace {
@@ -71,6 +72,7 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
                 "this calibration belongs to \"" + c.vehicle() + "\", the car under check is \"" +
                     lib.vehicle.message.name() +
                     "\"; take a calibration of this car, or name that car's folder with --library"});
+  check_supervision(c, lib.vehicle.message, file, faults);
   const auto need = [&](const auto& list, const std::string& name, const std::string& address,
                         const std::string& who) {
     if (!name.empty() && !has_name(list, name))

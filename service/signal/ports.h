@@ -28,10 +28,21 @@ template <class Real>
 struct FaultEffects {
   Real hand_gain[kHandTracks];
   Real hand_offset[kHandTracks];  // V
-  Real supply;                    // V, at most this
-  Real dead[kAxles];              // 1 while the circuit's actuator does nothing, else 0
-  Real leak[kAxles];              // m^3/(s Pa^0.5), C_d A sqrt(2 / rho) of the hole in the circuit
-  Real knock_due[kWheels];        // 1 from the tick on at which the wheel's pads are knocked back, else 0
+  Real hand_stuck[kHandTracks];   // 1 while the track keeps its voltage, else 0
+  Real pedal_gain;
+  Real pedal_offset;             // V
+  Real pedal_stuck;              // as those of the hand
+  Real pressure_offset[kAxles];  // Pa, of the sensor
+  Real pressure_stuck[kAxles];   // 1 while the sensor keeps its value, else 0
+  Real speed_lost[kWheels];      // 1 while the wheel's sensor reads 0, else 0
+  Real bus_silent;               // 1 while no request message gets through, else 0
+  Real bus_delay;                // ticks, whole, by which request messages come late
+  Real supply;                   // V, at most this
+  Real dead[kAxles];             // 1 while the circuit's actuator does nothing, else 0
+  Real response[kAxles];         // 1, share of the actuator's way in a step
+  Real flow[kAxles];             // 1, share of the actuator's flow
+  Real leak[kAxles];             // m^3/(s Pa^0.5), C_d A sqrt(2 / rho) of the hole in the circuit
+  Real knock_due[kWheels];       // 1 from the tick on at which the wheel's pads are knocked back, else 0
 };
 
 // What the controller is allowed to know.
@@ -39,8 +50,10 @@ template <class Real>
 struct SensorFrame {
   Real hand_volts[kHandTracks];  // V
   Real pedal_volts;              // V
+  Real request_age;              // ticks since a message with these voltages came; 0 without a bus
   Real wheel_speed[kWheels];     // rad/s
   Real pressure[kAxles];         // Pa
+  Real supply;                   // V
 };
 
 // What the controller asks of the actuators.

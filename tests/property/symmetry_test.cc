@@ -39,6 +39,7 @@ replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
   for (const int left : {signal::kFrontLeft, signal::kRearLeft}) {
     std::swap(plan.params.plant.caliper_air[left], plan.params.plant.caliper_air[left + 1]);
     std::swap(plan.params.plant.knock_back[left], plan.params.plant.knock_back[left + 1]);
+    std::swap(plan.params.fault.speed_lost[left], plan.params.fault.speed_lost[left + 1]);
     std::swap(plan.params.fault.knock_back_tick[left], plan.params.fault.knock_back_tick[left + 1]);
   }
   return plan;

@@ -25,6 +25,7 @@ struct PlantRun {
   PlantRun(const plant::PlantParams<double>& car_in, const plant::PlantStructure& structure_in)
       : car(car_in), structure(structure_in) {
     fault.supply = 1e9;
+    for (int a = 0; a < signal::kAxles; ++a) fault.response[a] = fault.flow[a] = 1;
     constants = plant::constants_of(car, structure);
     plant::start(car, constants, state);
   }

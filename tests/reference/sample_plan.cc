@@ -169,7 +169,7 @@ replay::ReplayPlan bare_plan(const SampleOptions& o) {
   plan.params.plant = car(o, plan.structure.plant);
   plan.params.control = controller(o, plan.structure.control);
   plan.params.driver = {15000, 6000};
-  for (auto& f : plan.params.fault.hand) f = {kNeverTick, kNeverTick, 1, 0};
+  for (auto& f : plan.params.fault.hand) f = {kNeverTick, kNeverTick, 1, 0, 0, 1, 0};
   plan.params.last_tick = std::floor(o.length_s / o.tick_s + 0.5);
   plan.params.ends_standing = o.ends_standing ? 1 : 0;
   measure::FoldParams<double>& fold = plan.params.fold;
@@ -246,6 +246,30 @@ replay::ReplayPlan sample_plan(const SampleOptions& o) {
   level[0] = measure::kFirstPressure;
   for (int i = 0; i < 3; ++i) level[i + 1] = measure::kDelayShare[i] * peak;
   return plan;
+}
+
+void supervise(double tick_s, replay::ReplayPlan& plan) {
+  plan.structure.fault.sensors = plan.structure.plant.request_bus = plan.structure.control.supervised = true;
+  plan.params.plant.sensor.bus_period_ticks = 0.010 / tick_s;
+  plan.params.plant.sensor.bus_delay_ticks = std::ceil(0.002 / tick_s);
+  plan.params.fault.pedal = plan.params.fault.hand[0];
+  plan.params.fault.supply_volts = 12;
+  const control::RequestParams<double>& r = plan.params.control.request;
+  control::SupervisionParams<double>& s = plan.params.control.supervision;
+  s.request_timeout_ticks = 0.035 / tick_s;
+  s.pedal_minimum = r.volts_minimum;
+  s.pedal_maximum = r.volts_maximum;
+  s.pedal_released_below = 20;
+  s.wheel_drop_per_tick = 2000 * tick_s;
+  s.wheel_share = 0.5;
+  s.pressure_error = 15 * kBar;
+  s.pressure_error_ticks = 0.2 / tick_s;
+  s.feedback_per_tick = 1 / s.pressure_error_ticks;
+  s.supply_minimum = 9;
+  s.debounce_ticks = r.debounce_ticks;
+  s.plausible_ticks = r.rearm_plausible_ticks;
+  s.released_ticks = r.rearm_released_ticks;
+  s.rearm_rise_per_tick = 150 * kBar * tick_s;
 }
 
 measure::MeasureContext sample_context(const SampleOptions& o, const replay::ReplayPlan& plan) {

@@ -40,6 +40,10 @@ replay::ReplayPlan sample_plan(const SampleOptions& options = {});
 // What measures of such a plan need to know: onset, and when its reference demand passes the levels.
 measure::MeasureContext sample_context(const SampleOptions& options, const replay::ReplayPlan& plan);
 
+// Puts a request bus of 10 ms with 2 ms delay into the plan, makes every check of the supervision and lets
+// sensors fail.
+void supervise(double tick_s, replay::ReplayPlan& plan);
+
 // The same car with recorded line pressure on the calipers: `front` and `rear` Pa after a linear rise.
 replay::ReplayPlan sample_pressure_plan(const SampleOptions& options, double front, double rear);
 

@@ -5,6 +5,7 @@
 #include "model/control/pressure.inl.h"
 #include "model/control/request.inl.h"
 #include "model/control/slip.inl.h"
+#include "model/control/supervision.inl.h"
 
 namespace brakeward::control {
 inline namespace BRAKEWARD_ISA {
@@ -14,6 +15,7 @@ using namespace math;
 template <class Real>
 struct ControlState {
   RequestControl<Real> request;
+  Supervision<Real> supervision;
   SlipControl<Real> slip;
   PressureControl<Real> pressure;
 };
@@ -21,18 +23,46 @@ struct ControlState {
 template <class Real>
 inline void start(const ControlParams<Real>&, Real speed, ControlState<Real>& s) {
   start(s.request);
+  start(speed, s.supervision);
   start(speed, s.slip);
   start(s.pressure);
+}
+
+// The demanded mean circuit pressure that hand control and pedal ask for, before rate limits.
+template <class Real>
+inline Real request_pressure(const ControlParams<Real>& p, const ControlStructure& st,
+                             const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
+  auto silent = Mask<Real>(false);
+  if (st.supervised) silent = in.request_age > p.supervision.request_timeout_ticks;
+  const Real travel = check_hand(p.request, in, silent, s.request);
+  Real force = (in.pedal_volts - p.request.pedal_zero) * p.request.pedal_scale;
+  if (st.supervised) force = check_pedal(p.supervision, in.pedal_volts, force, silent, s.supervision);
+  return shape_requests(p.request, st, travel, force, s.request);
+}
+
+template <class Real>
+inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st,
+                       const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
+  Real read[signal::kWheels];
+  for (int w = 0; w < signal::kWheels; ++w) read[w] = p.slip.radius[signal::axle_of(w)] * in.wheel_speed[w];
+  if (!st.supervised) return limit_slip(p.slip, read, read, s.slip);
+  Real slow[signal::kWheels], fast[signal::kWheels];
+  check_wheels(p.supervision, s.slip.reference, read, s.supervision, slow, fast);
+  limit_slip(p.slip, slow, fast, s.slip);
 }
 
 template <class Real>
 inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, const ControlStructure& st,
                                                   const signal::SensorFrame<Real>& in, ControlState<Real>& s,
                                                   signal::ControlSignals<Real>& out) {
-  const Real travel = check_hand(p.request, in, s.request);
-  const Real wanted = shape_requests(p.request, st, in, travel, s.request);
-  limit_slip(p.slip, in, s.slip);
-  out.demand = limit_demand(p.pressure, wanted, s.pressure);
+  const Real wanted = request_pressure(p, st, in, s);
+  watch_slip(p, st, in, s);
+  Real rise = p.pressure.rise_per_tick;
+  if (st.supervised) {
+    const Real requests_out = s.request.excluded[0] + s.request.excluded[1] + s.supervision.pedal.out;
+    rise = rise_limit(p.supervision, rise, requests_out, wanted, s.pressure.demand, s.supervision);
+  }
+  out.demand = limit_demand(p.pressure, wanted, rise, s.pressure);
   // Balance: the selector's front share, trimmed by speed and demand. The mean of both circuits stays the
   // demand.
   const Real share = p.balance.front_share +
@@ -43,10 +73,11 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
   out.target[signal::kRear] = s.slip.factor[signal::kRear] * (2.0 * out.demand - front);
   for (int a = 0; a < signal::kAxles; ++a) out.slip_factor[a] = s.slip.factor[a];
   out.reference_speed = s.slip.reference;
-  out.state = s.request.state;
   signal::ActuatorCommand<Real> command =
-      command_pressure(p.pressure, in, out.target, s.slip.factor, s.pressure);
+      command_pressure(p, st, in, out.target, s.slip.factor, s.supervision, s.pressure);
   for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = Real(0.0);
+  out.state = s.request.state;
+  if (st.supervised) out.state = shown_state(p.supervision, in.supply, out.state, s.supervision);
   return command;
 }
 

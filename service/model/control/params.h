@@ -58,9 +58,29 @@ struct SlipParams {
   Real radius[signal::kAxles];            // m, rolling radius the controller assumes
 };
 
+// What is checked besides the tracks of the hand control. A check that is not made has a bound that nothing
+// passes.
+template <class Real>
+struct SupervisionParams {
+  Real request_timeout_ticks;
+  Real pedal_minimum, pedal_maximum;  // V
+  Real pedal_released_below;          // N
+  Real wheel_drop_per_tick;           // m/s
+  Real wheel_share;                   // 1, of the reference speed
+  Real pressure_error;                // Pa
+  Real pressure_error_ticks;
+  Real feedback_per_tick;  // 1
+  Real supply_minimum;     // V
+  Real debounce_ticks;
+  Real plausible_ticks;      // before something is trusted again
+  Real released_ticks;       // before the pedal is
+  Real rearm_rise_per_tick;  // Pa
+};
+
 template <class Real>
 struct ControlParams {
   RequestParams<Real> request;
+  SupervisionParams<Real> supervision;
   BalanceParams<Real> balance;
   PressureParams<Real> pressure;
   SlipParams<Real> slip;

@@ -3,6 +3,8 @@
 
 #include "math/kernel.inl.h"
 #include "model/control/params.h"
+#include "model/control/structure.h"
+#include "model/control/supervision.inl.h"
 
 namespace brakeward::control {
 inline namespace BRAKEWARD_ISA {
@@ -27,31 +29,35 @@ inline void start(PressureControl<Real>& s) {
 
 // Rise, fall and absolute limit of the demanded mean pressure.
 template <class Real>
-inline Real limit_demand(const PressureParams<Real>& p, Real wanted, PressureControl<Real>& s) {
+inline Real limit_demand(const PressureParams<Real>& p, Real wanted, Real rise_per_tick,
+                         PressureControl<Real>& s) {
   const Real bounded = min(wanted, p.demand_limit);
-  s.demand = clamp(bounded, s.demand - p.fall_per_tick, s.demand + p.rise_per_tick);
+  s.demand = clamp(bounded, s.demand - p.fall_per_tick, s.demand + rise_per_tick);
   s.prefill_ticks = select(s.demand > Real(kBraking), s.prefill_ticks + 1.0, Real(0.0));
   return s.demand;
 }
 
 // Feed-forward of the target plus PI on the pressure error, and a prefill at onset that closes the pad
 // clearance. The integral is clamped, does not move while the slip limiter acts, and is emptied when the
-// target is.
+// target is. A circuit whose pressure is not trusted has the feed-forward alone.
 template <class Real>
-inline signal::ActuatorCommand<Real> command_pressure(const PressureParams<Real>& p,
-                                                      const signal::SensorFrame<Real>& in,
-                                                      const Real (&target)[signal::kAxles],
-                                                      const Real (&factor)[signal::kAxles],
-                                                      PressureControl<Real>& s) {
+inline signal::ActuatorCommand<Real> command_pressure(
+    const ControlParams<Real>& all, const ControlStructure& st, const signal::SensorFrame<Real>& in,
+    const Real (&target)[signal::kAxles], const Real (&factor)[signal::kAxles],
+    Supervision<Real>& supervision, PressureControl<Real>& s) {
+  const PressureParams<Real>& p = all.pressure;
   signal::ActuatorCommand<Real> out;
   const auto filling = (s.prefill_ticks > Real(0.0)) & (s.prefill_ticks <= p.prefill_ticks);
   for (int a = 0; a < signal::kAxles; ++a) {
     const auto idle = target[a] <= Real(0.0);
-    const Real error = target[a] - in.pressure[a];
+    const Real measured = target[a] - in.pressure[a];
+    const Real used = st.supervised ? trust(all.supervision, measured, a, supervision) : Real(1.0);
+    const Real error = st.supervised ? used * measured : measured;
     const Real moved =
         clamp(fma(p.integral_per_tick, error, s.integral[a]), -p.integral_limit, p.integral_limit);
     s.integral[a] = select(idle, Real(0.0), select(factor[a] < Real(1.0), s.integral[a], moved));
-    const Real controlled = max(Real(0.0), fma(p.proportional, error, target[a] + s.integral[a]));
+    const Real integral = st.supervised ? used * s.integral[a] : s.integral[a];
+    const Real controlled = max(Real(0.0), fma(p.proportional, error, target[a] + integral));
     const Real command = select(filling, max(controlled, p.prefill), controlled);
     out.pressure[a] = select(idle, Real(0.0), command);
   }

@@ -36,9 +36,10 @@ inline void start(RequestControl<Real>& s) {
 
 // Range, track difference, debounce, exclusion, re-arming. An implausible track keeps its last plausible
 // value while it is debounced; a debounced one is excluded until both it and the released control have been
-// good for long enough. Returns the travel in use: the mean of the tracks, the one that is left, or zero.
+// good for long enough. While no messages come (`silent`) both are excluded at once. Returns the travel in
+// use: the mean of the tracks, the one that is left, or zero.
 template <class Real>
-inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<Real>& in,
+inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<Real>& in, Mask<Real> silent,
                        RequestControl<Real>& s) {
   const Real one = Real(1.0), zero = Real(0.0);
   Real travel[signal::kHandTracks];
@@ -51,7 +52,7 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
   const auto differ = in_range[0] & in_range[1] & (abs(travel[0] - travel[1]) > p.track_difference);
   Real seen = Real(-1.0);
   for (int t = 0; t < signal::kHandTracks; ++t) {
-    const auto plausible = in_range[t] & !differ;
+    const auto plausible = in_range[t] & !differ & !silent;
     s.held[t] = select(plausible, travel[t], s.held[t]);
     s.bad_ticks[t] = select(plausible, zero, s.bad_ticks[t] + one);
     s.good_ticks[t] = select(plausible, s.good_ticks[t] + one, zero);
@@ -63,7 +64,8 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
   Real sum = zero, count = zero, waiting = zero;
   for (int t = 0; t < signal::kHandTracks; ++t) {
     const auto rearm = (s.good_ticks[t] >= p.rearm_plausible_ticks) & let_go;
-    s.excluded[t] = select(s.bad_ticks[t] > p.debounce_ticks, one, select(rearm, zero, s.excluded[t]));
+    const auto exclude = (s.bad_ticks[t] > p.debounce_ticks) | silent;
+    s.excluded[t] = select(exclude, one, select(rearm, zero, s.excluded[t]));
     const auto out = s.excluded[t] > Real(0.5);
     sum = sum + select(out, zero, s.held[t]);
     count = count + select(out, zero, one);
@@ -78,8 +80,8 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
 // Play (hysteresis), low-pass, dead band, feel curve for the hand; low-pass, dead band, feel curve for the
 // pedal; the larger request wins, never their sum. Returns the demanded mean circuit pressure.
 template <class Real>
-inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure& st,
-                           const signal::SensorFrame<Real>& in, Real travel, RequestControl<Real>& s) {
+inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure& st, Real travel, Real force,
+                           RequestControl<Real>& s) {
   const Real half_play = 0.5 * p.hand_play;
   s.hand_play = clamp(s.hand_play, travel - half_play, travel + half_play);
   s.hand_smooth = fma(p.hand_smoothing, s.hand_play - s.hand_smooth, s.hand_smooth);
@@ -87,7 +89,6 @@ inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure&
   const auto limited = (s.excluded[0] + s.excluded[1]) > Real(0.5);
   const Real share = select(limited, p.limited_share, Real(1.0));
   const Real hand = share * evaluate(p.hand_feel, st.hand_segments, hand_stroke);
-  const Real force = (in.pedal_volts - p.pedal_zero) * p.pedal_scale;
   s.pedal_smooth = fma(p.pedal_smoothing, force - s.pedal_smooth, s.pedal_smooth);
   const Real pedal_stroke = max(Real(0.0), s.pedal_smooth - p.pedal_dead_band);
   return max(hand, evaluate(p.pedal_feel, st.pedal_segments, pedal_stroke));

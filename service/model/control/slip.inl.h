@@ -29,15 +29,16 @@ inline void start(Real speed, SlipControl<Real>& s) {
 // Reference speed: the fastest wheel, changing no faster than allowed, so that neither a locking wheel nor
 // one that spins up after a release carries it along. An axle's slip is that of its slower
 // wheel; with one pressure per axle the limiter follows it (select low). Hysteresis between the two
-// thresholds.
+// thresholds. `slow` and
+// `fast` are the wheels' circumferential speeds (m/s) that the slowest and the fastest are found among.
 template <class Real>
-inline void limit_slip(const SlipParams<Real>& p, const signal::SensorFrame<Real>& in, SlipControl<Real>& s) {
+inline void limit_slip(const SlipParams<Real>& p, const Real (&slow)[signal::kWheels],
+                       const Real (&fast)[signal::kWheels], SlipControl<Real>& s) {
   Real slowest[signal::kAxles];
   Real fastest = Real(0.0);
   for (int a = 0; a < signal::kAxles; ++a) {
-    const Real left = p.radius[a] * in.wheel_speed[2 * a], right = p.radius[a] * in.wheel_speed[2 * a + 1];
-    slowest[a] = min(left, right);
-    fastest = max(fastest, max(left, right));
+    slowest[a] = min(slow[2 * a], slow[2 * a + 1]);
+    fastest = max(fastest, max(fast[2 * a], fast[2 * a + 1]));
   }
   s.reference =
       clamp(fastest, s.reference - p.reference_change_per_tick, s.reference + p.reference_change_per_tick);

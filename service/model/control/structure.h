@@ -3,12 +3,19 @@
 
 namespace brakeward::control {
 
-// Segments used of each curve.
-struct ControlStructure {
-  int hand_segments;
-  int pedal_segments;
-  int speed_trim_segments;
-  int demand_trim_segments;
+// Replays share a batch only where all of these are equal.
+struct ControlChoices {
+  bool supervised = false;  // more is checked than the tracks of the hand control
+
+  bool operator==(const ControlChoices&) const = default;
+};
+
+// Besides: segments used of each curve, the largest number among the lanes.
+struct ControlStructure : ControlChoices {
+  int hand_segments = 0;
+  int pedal_segments = 0;
+  int speed_trim_segments = 0;
+  int demand_trim_segments = 0;
 };
 
 }  // namespace brakeward::control

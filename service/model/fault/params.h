@@ -5,12 +5,25 @@
 
 namespace brakeward::fault {
 
-// Between start and end (ticks, start inclusive): volts' = gain x volts + offset.
+// Between start and end (ticks, start inclusive): volts' = gain x volts + offset + noise, or the voltage
+// before the start.
 template <class Real>
 struct TrackFault {
   Real start_tick, end_tick;
   Real gain;
   Real offset;  // V
+  Real noise;   // V, greatest size
+  Real seed;    // of the noise: an integer from 1 to 2^31 - 2
+  Real stuck;   // 1 for the voltage before the start, else 0
+};
+
+// Between start and end: added to what a pressure sensor reads, or the value before the start.
+template <class Real>
+struct PressureFault {
+  Real start_tick, end_tick;
+  Real offset;          // Pa
+  Real drift_per_tick;  // Pa
+  Real stuck;           // 1 for the value before the start, else 0
 };
 
 // Between start and end (ticks, start inclusive): a value in force.
@@ -23,11 +36,18 @@ struct TimedFault {
 template <class Real>
 struct FaultParams {
   TrackFault<Real> hand[signal::kHandTracks];
-  TimedFault<Real> supply;                // V left
-  TimedFault<Real> dead[signal::kAxles];  // value 1
-  TimedFault<Real> leak[signal::kAxles];  // m^3/(s Pa^0.5)
-  Real supply_volts;                      // V without a fault
-  Real knock_back_tick[signal::kWheels];  // past the end when there is none
+  TrackFault<Real> pedal;
+  PressureFault<Real> pressure[signal::kAxles];
+  TimedFault<Real> speed_lost[signal::kWheels];  // value 1
+  TimedFault<Real> bus_silent;                   // value 1
+  TimedFault<Real> bus_delay;                    // whole ticks
+  TimedFault<Real> supply;                       // V left
+  TimedFault<Real> dead[signal::kAxles];         // value 1
+  TimedFault<Real> response[signal::kAxles];     // 1, share of the actuator's way in a step that is left
+  TimedFault<Real> flow[signal::kAxles];         // 1, share left
+  TimedFault<Real> leak[signal::kAxles];         // m^3/(s Pa^0.5)
+  Real supply_volts;                             // V without a fault
+  Real knock_back_tick[signal::kWheels];         // past the end when there is none
 };
 
 }  // namespace brakeward::fault

@@ -23,13 +23,15 @@ struct ActuatorState {
 template <class Real>
 struct Feed {
   Real strength;        // 1, of stall pressure and of flow limit
+  Real response;        // 1, share of its way in a step
+  Real flow;            // 1, share of what it would deliver
   Real pedal_open;      // 1 while the pedal feeds the circuit, else 0
   Real pedal_pressure;  // Pa
 };
 
 template <class Real>
 BRAKEWARD_INLINE Feed<Real> full_strength() {
-  return {Real(1.0), Real(0.0), Real(0.0)};
+  return {Real(1.0), Real(1.0), Real(1.0), Real(0.0), Real(0.0)};
 }
 
 // An ideal motor with constant field gives stall torque and no-load speed in proportion to its voltage
@@ -51,6 +53,8 @@ BRAKEWARD_INLINE Feed<Real> feed_circuit(const PlantParams<Real>& car, const Axl
   const auto unpowered = (fault.dead[a] > Real(0.5)) | (fault.supply < car.pedal_path.drop_out);
   Feed<Real> out = full_strength<Real>();
   out.strength = select(unpowered, Real(0.0), derated * supplied);
+  out.response = fault.response[a];
+  out.flow = fault.flow[a];
   if (!st.pedal_path) return out;
   const Real counted = select(unpowered, s.unpowered_ticks + 1.0, s.unpowered_ticks - 1.0);
   s.unpowered_ticks = clamp(counted, Real(0.0), car.pedal_path.valve_ticks + 1.0);

@@ -81,8 +81,9 @@ BRAKEWARD_INLINE Source<Real> source_of(const PlantParams<Real>& car, const Axle
                                         Real caliper, int a, Real& behind) {
   const ActuatorParams<Real>& act = car.actuator[a];
   const Real wanted = min(command, act.stall_pressure * feed.strength);
-  behind = fma(k.approach, wanted - behind, behind);
-  Source<Real> out{behind, deliver(k, feed.strength, caliper), act.volume_limit};
+  behind = fma(st.actuator_varies ? k.approach * feed.response : k.approach, wanted - behind, behind);
+  const Real delivery = deliver(k, feed.strength, caliper);
+  Source<Real> out{behind, st.actuator_varies ? feed.flow * delivery : delivery, act.volume_limit};
   if (!st.pedal_path) return out;
   const auto by_pedal = feed.pedal_open > Real(0.5);
   out.pressure = select(by_pedal, feed.pedal_pressure, out.pressure);

@@ -82,6 +82,8 @@ struct SensorParams {
   Real voltage_step;                     // V, 0 for none
   Real pressure_step;                    // Pa, 0 for none
   Real wheel_speed_step;                 // rad/s, 0 for none
+  Real bus_period_ticks;                 // of the request bus, where there is one
+  Real bus_delay_ticks;                  // whole
 };
 
 // mu(s) = c1 (1 - exp(-c2 s)) - c3 s.

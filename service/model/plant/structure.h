@@ -23,6 +23,7 @@ struct PlantChoices {
   bool pedal_path = false;       // there is one
   bool pads_lack = false;        // friction is short of its full value at the start
   bool seals = false;            // the piston seals have friction
+  bool request_bus = false;      // the request reaches the controller in messages
 
   bool operator==(const PlantChoices&) const = default;
 };

@@ -109,6 +109,15 @@ TEST_F(CheckVehicle, ALockedWheelStillBrakes) {
                             HasSubstr("lower this value")));
 }
 
+TEST_F(CheckVehicle, ADelayIsOfABusWhoseMessagesComeTickByTickAtMost) {
+  vehicle.mutable_sensors()->set_bus_delay_ms(2);
+  EXPECT_THAT(said(), AllOf(HasSubstr("sensors.bus_period_ms"), HasSubstr("sensors.bus_delay_ms")));
+  vehicle.mutable_sensors()->set_bus_period_ms(0.6);
+  EXPECT_THAT(said(), AllOf(HasSubstr("sensors.bus_period_ms: 0.6 ms"), HasSubstr("tick_ms, 1 ms, or more")));
+  vehicle.mutable_sensors()->set_bus_period_ms(10);
+  EXPECT_EQ(said(), "");
+}
+
 TEST_F(CheckVehicle, ADifferentialHasWheelsToJoin) {
   vehicle.mutable_driveline()->mutable_rear_differential()->set_preload_nm(60);
   vehicle.mutable_driveline()->mutable_rear_differential()->set_locking_percent(30);

@@ -25,6 +25,12 @@ SlipParams<double> slip_params() {
   return p;
 }
 
+// One tick with the wheels' circumferential speeds.
+void limit(const SlipParams<double>& p, double fl, double fr, double rl, double rr, SlipControl<double>& s) {
+  const double speed[] = {fl, fr, rl, rr};
+  limit_slip(p, speed, speed, s);
+}
+
 signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
   signal::SensorFrame<double> f{};
   const double speed[] = {fl, fr, rl, rr};
@@ -36,7 +42,7 @@ TEST(SlipLimiter, HasHysteresisBetweenItsThresholds) {
   SlipControl<double> s;
   start(20.0, s);
   const auto p = slip_params();
-  const auto at = [&](double slip) { limit_slip(p, wheels(20 * (1 - slip), 20, 20, 20), s); };
+  const auto at = [&](double slip) { limit(p, 20 * (1 - slip), 20, 20, 20, s); };
   at(0.12);
   EXPECT_EQ(s.releasing[0], 0);
   at(0.15);
@@ -62,14 +68,14 @@ TEST(SlipLimiter, TheReferenceChangesNoFasterThanAllowed) {
   start(20.0, s);
   const auto p = slip_params();
   for (int i = 1; i <= 50; ++i) {
-    limit_slip(p, wheels(5, 5, 5, 5), s);
+    limit(p, 5, 5, 5, 5, s);
     EXPECT_NEAR(s.reference, 20 - 0.012 * i, 1e-12);
   }
   for (int i = 1; i <= 10; ++i) {
-    limit_slip(p, wheels(25, 5, 5, 5), s);
+    limit(p, 25, 5, 5, 5, s);
     EXPECT_NEAR(s.reference, 20 - 0.012 * (50 - i), 1e-12);
   }
-  limit_slip(p, wheels(19.52, 5, 5, 5), s);
+  limit(p, 19.52, 5, 5, 5, s);
   EXPECT_NEAR(s.reference, 19.52, 0.012);
 }
 
@@ -78,13 +84,27 @@ TEST(SlipLimiter, IsOffBelowItsSpeed) {
   start(1.9, s);
   s.factor[0] = 0.5;
   s.releasing[0] = 1;
-  limit_slip(slip_params(), wheels(0, 0, 1.9, 1.9), s);
+  limit(slip_params(), 0, 0, 1.9, 1.9, s);
   EXPECT_EQ(s.releasing[0], 0);
   EXPECT_NEAR(s.factor[0], 0.502, 1e-12);
 }
 
-PressureParams<double> pressure_params() {
-  return {0.5e5, 0.8e5, 90e5, 0.3, 0.003, 8e5, 6e5, 4};
+ControlParams<double> pressure_params() {
+  ControlParams<double> p{};
+  p.pressure = {0.5e5, 0.8e5, 90e5, 0.3, 0.003, 8e5, 6e5, 4};
+  return p;
+}
+
+double limit_demand(const ControlParams<double>& p, double wanted, PressureControl<double>& s) {
+  return control::limit_demand(p.pressure, wanted, p.pressure.rise_per_tick, s);
+}
+
+signal::ActuatorCommand<double> command_pressure(const ControlParams<double>& p,
+                                                 const signal::SensorFrame<double>& frame,
+                                                 const double (&target)[2], const double (&factor)[2],
+                                                 PressureControl<double>& s) {
+  Supervision<double> unused;
+  return control::command_pressure(p, ControlStructure{}, frame, target, factor, unused, s);
 }
 
 TEST(Demand, RisesAndFallsWithinItsRatesAndBound) {
@@ -121,7 +141,7 @@ TEST(PressureControl, TheIntegralIsBoundedHeldAndEmptied) {
   PressureControl<double> s;
   start(s);
   auto p = pressure_params();
-  p.prefill_ticks = 0;
+  p.pressure.prefill_ticks = 0;
   double target[] = {40e5, 40e5}, factor[] = {1, 1};
   signal::SensorFrame<double> frame{};
   frame.pressure[0] = 30e5;

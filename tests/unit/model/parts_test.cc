@@ -1,6 +1,7 @@
 // Sensors, driver, faults and the dead time, one by one.
 #define BRAKEWARD_ISA isa_parts_test
 #include <cmath>
+#include <random>
 #include <vector>
 
 #include "gtest/gtest.h"
@@ -74,9 +75,10 @@ TEST(Sensors, TracksOpposeAndStayWithinTheirSupply) {
   const auto k = plant::constants_of(car, plan.structure.plant);
   signal::DriverInput<double> driver{};
   signal::PlantSignals<double> plant{};
+  plant::SensorState<double> kept;
   for (double travel : {0.0, 0.01, 0.04, 0.08}) {
     driver.hand_travel = travel;
-    const auto frame = plant::read_sensors(car, k, driver, sound_tracks(), plant);
+    const auto frame = plant::read_sensors(car, k, false, driver, sound_tracks(), plant, kept);
     EXPECT_NEAR(frame.hand_volts[0] + frame.hand_volts[1], 5, 1e-12);
     EXPECT_NEAR(frame.hand_volts[0], 0.5 + 100 * std::fmin(travel, 0.04), 1e-12);
   }
@@ -84,21 +86,118 @@ TEST(Sensors, TracksOpposeAndStayWithinTheirSupply) {
   fault.hand_gain[0] = 0;
   fault.hand_offset[0] = 7;
   fault.hand_offset[1] = -3;
-  const auto frame = plant::read_sensors(car, k, driver, fault, plant);
+  const auto frame = plant::read_sensors(car, k, false, driver, fault, plant, kept);
   EXPECT_EQ(frame.hand_volts[0], 5);
   EXPECT_EQ(frame.hand_volts[1], 0);
 }
 
 TEST(Faults, ActFromStartToBeforeTheEnd) {
   fault::FaultParams<double> p{};
-  p.hand[0] = {10, 20, 0, 5};
-  p.hand[1] = {1e15, 1e15, 0, 0};
+  p.hand[0] = {10, 20, 0, 5, 0, 1, 0};
+  p.hand[1] = {1e15, 1e15, 0, 0, 0, 1, 0};
+  fault::FaultState<double> s;
+  fault::start(p, s);
   for (double tick : {9.0, 10.0, 19.0, 20.0}) {
-    const auto e = fault::effects_at(p, false, tick);
+    const auto e = fault::effects_at(p, {}, false, tick, s);
     const bool active = tick >= 10 && tick < 20;
     EXPECT_EQ(e.hand_gain[0], active ? 0 : 1);
     EXPECT_EQ(e.hand_offset[0], active ? 5 : 0);
     EXPECT_EQ(e.hand_gain[1], 1);
+  }
+}
+
+// The sequence is that of the C++ standard's minstd_rand0.
+TEST(Faults, NoiseFollowsTheMinimalStandardGenerator) {
+  std::minstd_rand0 reference(1);
+  double x = 1;
+  for (int i = 0; i < 10000; ++i) {
+    x = math::lehmer(x);
+    ASSERT_EQ(x, double(reference())) << i;
+  }
+  EXPECT_EQ(x, 1043618065);  // Park and Miller 1988
+  double sum = 0, square = 0, greatest = 0;
+  for (int i = 0; i < 100000; ++i) {
+    x = math::lehmer(x);
+    const double even = math::even(x);
+    sum += even;
+    square += even * even;
+    greatest = std::fmax(greatest, std::fabs(even));
+  }
+  EXPECT_LE(greatest, 1);
+  EXPECT_NEAR(sum / 1e5, 0, 5 * std::sqrt(1 / 3.0 / 1e5));  // five standard errors
+  EXPECT_NEAR(square / 1e5, 1 / 3.0, 5 * std::sqrt(4 / 45.0 / 1e5));
+}
+
+fault::FaultParams<double> nothing_wrong() {
+  fault::FaultParams<double> p{};
+  for (auto* f : {&p.hand[0], &p.hand[1], &p.pedal}) *f = {1e15, 1e15, 1, 0, 0, 1, 0};
+  return p;
+}
+
+// Frames of a hand that moves 0.1 mm a tick, a pedal 1 N, pressures 1 bar, wheels that turn.
+std::vector<signal::SensorFrame<double>> frames_under(const fault::FaultParams<double>& p) {
+  auto car = reference::sample_plan().params.plant;
+  car.sensor.voltage_step = car.sensor.pressure_step = car.sensor.wheel_speed_step = 0;
+  const auto k = plant::constants_of(car, reference::sample_plan().structure.plant);
+  plant::SensorState<double> kept;
+  plant::start(car.sensor, kept);
+  fault::FaultState<double> s;
+  fault::start(p, s);
+  std::vector<signal::SensorFrame<double>> out;
+  signal::DriverInput<double> driver{};
+  signal::PlantSignals<double> plant{};
+  for (int i = 0; i < 40; ++i) {
+    driver.hand_travel = 1e-4 * i;
+    driver.pedal_force = i;
+    for (double& pressure : plant.pressure) pressure = 1e5 * i;
+    for (double& speed : plant.wheel_speed) speed = 100;
+    const auto effects = fault::effects_at(p, {true}, false, double(i), s);
+    out.push_back(plant::read_sensors(car, k, true, driver, effects, plant, kept));
+  }
+  return out;
+}
+
+TEST(Faults, StuckTracksKeepTheVoltageBeforeTheStart) {
+  auto p = nothing_wrong();
+  p.hand[1] = {10, 20, 1, 0, 0, 1, 1};
+  p.pedal = {15, 25, 1, 0, 0, 1, 1};
+  const auto sound = frames_under(nothing_wrong()), seen = frames_under(p);
+  for (size_t i = 0; i < seen.size(); ++i) {
+    EXPECT_EQ(seen[i].hand_volts[0], sound[i].hand_volts[0]);
+    EXPECT_EQ(seen[i].hand_volts[1], sound[i >= 10 && i < 20 ? 9 : i].hand_volts[1]) << i;
+    EXPECT_EQ(seen[i].pedal_volts, sound[i >= 15 && i < 25 ? 14 : i].pedal_volts) << i;
+  }
+}
+
+TEST(Faults, NoiseIsNewAtEachTickAndBoundedAndThePedalMayBeShorted) {
+  auto p = nothing_wrong();
+  p.hand[0] = {10, 30, 1, 0, 0.2, 12345, 0};
+  p.pedal = {10, 30, 0, 5, 0, 1, 0};
+  const auto sound = frames_under(nothing_wrong()), seen = frames_under(p);
+  double before = 0;
+  for (size_t i = 0; i < seen.size(); ++i) {
+    const bool now = i >= 10 && i < 30;
+    const double noise = seen[i].hand_volts[0] - sound[i].hand_volts[0];
+    EXPECT_LE(std::fabs(noise), 0.2);
+    EXPECT_EQ(noise != 0, now) << i;
+    EXPECT_TRUE(!now || noise != before) << i;
+    before = noise;
+    EXPECT_EQ(seen[i].pedal_volts, now ? 5 : sound[i].pedal_volts) << i;
+  }
+}
+
+TEST(Faults, PressureSensorsDriftAndStickAndWheelSpeedsAreLost) {
+  auto p = nothing_wrong();
+  p.pressure[0] = {10, 20, 3e5, 0.5e5, 0};
+  p.pressure[1] = {10, 20, 0, 0, 1};
+  p.speed_lost[2] = {10, 20, 1};
+  const auto seen = frames_under(p);
+  for (size_t i = 0; i < seen.size(); ++i) {
+    const bool now = i >= 10 && i < 20;
+    const double t = double(i);
+    EXPECT_DOUBLE_EQ(seen[i].pressure[0], 1e5 * t + (now ? 3e5 + 0.5e5 * (t - 10) : 0)) << i;
+    EXPECT_EQ(seen[i].pressure[1], now ? 9e5 : 1e5 * t) << i;
+    for (size_t w = 0; w < 4; ++w) EXPECT_EQ(seen[i].wheel_speed[w], w == 2 && now ? 0 : 100) << i;
   }
 }
 

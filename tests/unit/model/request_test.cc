@@ -133,7 +133,7 @@ double check(const RequestParams<double>& p, Volts v, RequestControl<double>& s)
   signal::SensorFrame<double> frame{};
   frame.hand_volts[0] = v.a;
   frame.hand_volts[1] = v.b;
-  return check_hand(p, frame, s);
+  return check_hand(p, frame, false, s);
 }
 
 TEST(RequestSupervision, FollowsThePlainRulesOverRandomSequences) {
@@ -181,6 +181,26 @@ TEST(RequestSupervision, ALostRequestComesBackOnlyReleasedAndPlausible) {
   EXPECT_NEAR(check(p, of_travel(0.02), s), 0.02, 1e-15);
 }
 
+// Without messages there is no request at once, and it comes back only released and plausible.
+TEST(RequestSupervision, IsLostWhileNoMessagesCome) {
+  RequestControl<double> s;
+  start(s);
+  const auto p = params();
+  signal::SensorFrame<double> frame{};
+  const auto at = [&](double travel, bool silent) {
+    frame.hand_volts[0] = of_travel(travel).a;
+    frame.hand_volts[1] = of_travel(travel).b;
+    return check_hand(p, frame, silent, s);
+  };
+  for (int i = 0; i < 20; ++i) at(0.02, false);
+  EXPECT_EQ(at(0.02, true), 0);
+  EXPECT_EQ(s.state, double(signal::kLost));
+  for (int i = 0; i < 50; ++i) EXPECT_EQ(at(0.02, false), 0);
+  EXPECT_EQ(s.state, double(signal::kRearming));
+  for (int i = 0; i < kReleased; ++i) at(0, false);
+  EXPECT_EQ(s.state, double(signal::kReady));
+}
+
 RequestParams<double> shaping(ControlStructure& st) {
   RequestParams<double> p = params();
   p.hand_smoothing = p.pedal_smoothing = 1;
@@ -202,24 +222,20 @@ TEST(RequestShaping, PlayDeadBandAndCurve) {
   const auto p = shaping(st);
   RequestControl<double> s;
   start(s);
-  signal::SensorFrame<double> frame{};
-  frame.pedal_volts = 0.5;
-  EXPECT_EQ(shape_requests(p, st, frame, 0.0015, s), 0);  // play and dead band
-  EXPECT_NEAR(shape_requests(p, st, frame, 0.022, s), 0.020 * 100e5 / 0.04, 1e-6);
-  EXPECT_NEAR(shape_requests(p, st, frame, 0.0205, s), 0.020 * 100e5 / 0.04, 1e-6);  // going back: play first
-  EXPECT_NEAR(shape_requests(p, st, frame, 0.015, s), 0.015 * 100e5 / 0.04, 1e-6);
+  EXPECT_EQ(shape_requests(p, st, 0.0015, 0.0, s), 0);  // play and dead band
+  EXPECT_NEAR(shape_requests(p, st, 0.022, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);
+  EXPECT_NEAR(shape_requests(p, st, 0.0205, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);  // going back: play first
+  EXPECT_NEAR(shape_requests(p, st, 0.015, 0.0, s), 0.015 * 100e5 / 0.04, 1e-6);
 }
 
 TEST(RequestShaping, TheLargerRequestWinsNeverTheSum) {
   ControlStructure st{};
   const auto p = shaping(st);
-  signal::SensorFrame<double> frame{};
   for (double force : {0.0, 120.0, 270.0, 420.0}) {
     RequestControl<double> s;
     start(s);
-    frame.pedal_volts = 0.5 + force / 250;
     const double pedal = std::max(0.0, force - 20) * 100e5 / 500, hand = 0.020 * 100e5 / 0.04;
-    EXPECT_NEAR(shape_requests(p, st, frame, 0.022, s), std::max(pedal, hand), 1e-3);
+    EXPECT_NEAR(shape_requests(p, st, 0.022, force, s), std::max(pedal, hand), 1e-3);
   }
 }
 
@@ -229,11 +245,8 @@ TEST(RequestShaping, OneTrackGivesItsShareOfTheHandOnly) {
   RequestControl<double> s;
   start(s);
   s.excluded[0] = 1;
-  signal::SensorFrame<double> frame{};
-  frame.pedal_volts = 0.5;
-  EXPECT_NEAR(shape_requests(p, st, frame, 0.022, s), 0.85 * 0.020 * 100e5 / 0.04, 1e-6);
-  frame.pedal_volts = 0.5 + 520.0 / 250;
-  EXPECT_NEAR(shape_requests(p, st, frame, 0.022, s), 100e5, 1e-6);
+  EXPECT_NEAR(shape_requests(p, st, 0.022, 0.0, s), 0.85 * 0.020 * 100e5 / 0.04, 1e-6);
+  EXPECT_NEAR(shape_requests(p, st, 0.022, 520.0, s), 100e5, 1e-6);
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "unit/replay/random_plans.h"
 
+#include <cmath>
 #include <cstring>
 #include <random>
 
@@ -50,6 +51,8 @@ void add_hydraulics(Dice& dice, ReplayPlan& plan) {
     p.pedal_path.pressure_per_force[a] = 1e4;
     p.pedal_path.volume_limit[a] = 1e-5;
     f.leak[a] = {dice.between(0, 1500), 1e15, dice.between(0, 2e-9)};
+    f.response[a] = {dice.between(0, 3000), dice.between(0, 5000), dice.between(0.1, 1)};
+    f.flow[a] = {dice.between(0, 3000), dice.between(0, 5000), dice.between(0.1, 1)};
     f.dead[a] = {dice.between(500, 4000), dice.between(2000, 6000), 1};
   }
   p.pedal_path.valve_ticks = dice.between(0, 30);
@@ -61,6 +64,30 @@ void add_hydraulics(Dice& dice, ReplayPlan& plan) {
     f.knock_back_tick[w] = dice.between(0, 3000);
     if (st.wheels_apart) p.knock_back[w] = dice.between(0, 1e-6);
   }
+}
+
+// A bus, tracks that stick and rustle, sensors and messages lost, and a controller that looks out for them.
+void add_sensor_faults(Dice& dice, ReplayPlan& plan) {
+  constexpr double kTick_s = 0.001;
+  const bool bus = dice.one_in(2), supervised = dice.one_in(2);
+  reference::supervise(kTick_s, plan);
+  plan.structure.plant.request_bus = bus;
+  plan.structure.control.supervised = supervised;
+  plan.params.plant.sensor.bus_period_ticks = dice.between(1, 20);
+  plan.params.plant.sensor.bus_delay_ticks = std::floor(dice.between(0, 20));
+  const auto start = [&] { return dice.between(200, 2000); };
+  const auto track = [&](double noise, double stuck) {
+    return fault::TrackFault<double>{start(), dice.between(800, 3000),          1,    0,
+                                     noise,   std::floor(dice.between(1, 2e9)), stuck};
+  };
+  fault::FaultParams<double>& f = plan.params.fault;
+  f.hand[1] = track(dice.between(0, 0.3), 0);
+  f.pedal = track(0, 1);
+  f.pressure[0] = {start(), 3000, dice.between(-30e5, 30e5), dice.between(-1e4, 1e4), 0};
+  f.pressure[1] = {start(), 3000, 0, 0, 1};
+  f.speed_lost[dice.one_in(2) ? 1 : 2] = {start(), 2500, 1};
+  f.bus_silent = {start(), dice.between(500, 2500), 1};
+  f.bus_delay = {start(), dice.between(500, 2500), std::floor(dice.between(0, 100))};
 }
 
 }  // namespace
@@ -87,7 +114,8 @@ ReplayPlan random_plan(unsigned seed) {
   plan.params.plant.actuator[0].dead_ticks = dice.between(0, 60);
   plan.params.control.balance.front_share = dice.between(0.5, 0.7);
   if (dice.one_in(3)) {
-    plan.params.fault.hand[0] = {dice.between(300, 900), dice.between(1000, 1800), dice.between(0, 1), 0.5};
+    plan.params.fault.hand[0] = {
+        dice.between(300, 900), dice.between(1000, 1800), dice.between(0, 1), 0.5, 0, 1, 0};
     plan.params.fold.fault_start_tick = plan.params.fault.hand[0].start_tick;
     plan.params.fold.fault_end_tick = plan.params.fault.hand[0].end_tick;
   }
@@ -96,6 +124,7 @@ ReplayPlan random_plan(unsigned seed) {
     plan.input[kRecordedDeceleration][i] = 5;
     plan.input[kRecordedPressure][i] = 30e5;
   }
+  if (dice.one_in(2)) add_sensor_faults(dice, plan);
   return plan;
 }
 

@@ -114,8 +114,8 @@ void expect_lanes_like_scalar(Door door) {
   for (unsigned seed = 300; plans.size() < kLanes; ++seed) {
     ReplayPlan plan = random_plan(seed);
     const plant::PlantStructure& st = plan.structure.plant;
-    const bool plain = !st.pressure_entry && !st.wheels_apart && !st.disturbed && !st.pads_lack &&
-                       !st.seals && st.wear_segments == 0;
+    const bool plain = !plan.structure.fault.sensors && !st.pressure_entry && !st.wheels_apart &&
+                       !st.disturbed && !st.pads_lack && !st.seals && st.wear_segments == 0;
     if (plain) plans.push_back(std::move(plan));
   }
   Structure structure = plans[0].structure;
@@ -132,16 +132,24 @@ void expect_all_parts_like_scalar(Door door) {
 
 // Plans that differ in what a kernel branches on never share a batch.
 TEST(Run, EveryPartIsPartOfTheBatchKey) {
-  std::vector<ReplayPlan> plans = random_plans(8, 900);
-  for (ReplayPlan& plan : plans) plan.structure.plant.pressure_entry = false;
+  std::vector<ReplayPlan> plans = random_plans(11, 900);
   const std::vector<ReplayPlan> all = fixed_plans();
   const ReplayPlan& full = all.back();
   for (size_t i = 0; i < plans.size(); ++i) {
-    plans[i].params.plant = full.params.plant;
-    plans[i].structure.plant = full.structure.plant;
+    plans[i].params = full.params;
+    plans[i].structure = full.structure;
     plant::PlantStructure& st = plans[i].structure.plant;
-    bool* parts[] = {&st.lateral, &st.bumps, &st.front_locks, &st.rear_locks,
-                     &st.motors,  &st.gas,   &st.leaks,       &st.seals};
+    bool* parts[] = {&st.lateral,
+                     &st.bumps,
+                     &st.front_locks,
+                     &st.rear_locks,
+                     &st.motors,
+                     &st.gas,
+                     &st.leaks,
+                     &st.seals,
+                     &st.request_bus,
+                     &plans[i].structure.control.supervised,
+                     &plans[i].structure.fault.sensors};
     *parts[i] = false;
   }
   expect_same(run_all(pointers_to(plans), Engine::kScalar, 1),

@@ -2,6 +2,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <string>
+#include <vector>
+
 #include "end_to_end/library_copy.h"
 #include "scenario/library.h"
 
@@ -47,6 +51,119 @@ TEST(Disturbances, HaveJustTheFieldsTheirKindNeeds) {
                    }),
               HasSubstr("faults[0].supply_volts: FAULT_KIND_ACTUATOR_DEAD has no use for it"));
   EXPECT_EQ(with(v1::FAULT_KIND_ACTUATOR_DEAD, [](v1::Fault& f) { f.set_circuit(v1::CIRCUIT_FRONT); }), "");
+}
+
+struct Kind {
+  v1::FaultKind kind;
+  void (*complete)(v1::Fault&);
+  std::vector<std::string> needs;
+};
+
+void set_circuit(v1::Fault& f) {
+  f.set_circuit(v1::CIRCUIT_REAR);
+}
+
+const Kind kKinds[] = {
+    {v1::FAULT_KIND_TRACK_SHORT_TO_GROUND,
+     [](v1::Fault& f) { f.set_track(v1::REQUEST_TRACK_PEDAL); },
+     {"track"}},
+    {v1::FAULT_KIND_TRACK_STUCK, [](v1::Fault& f) { f.set_track(v1::REQUEST_TRACK_HAND_A); }, {"track"}},
+    {v1::FAULT_KIND_TRACK_NOISE,
+     [](v1::Fault& f) {
+       f.set_track(v1::REQUEST_TRACK_HAND_B);
+       f.set_noise_volts(0.1);
+     },
+     {"track", "noise_volts"}},
+    {v1::FAULT_KIND_PRESSURE_SENSOR_OFFSET,
+     [](v1::Fault& f) {
+       set_circuit(f);
+       f.set_offset_bar(-4);
+     },
+     {"circuit", "offset_bar"}},
+    {v1::FAULT_KIND_PRESSURE_SENSOR_DRIFT,
+     [](v1::Fault& f) {
+       set_circuit(f);
+       f.set_drift_bar_per_s(2);
+     },
+     {"circuit", "drift_bar_per_s"}},
+    {v1::FAULT_KIND_PRESSURE_SENSOR_STUCK, set_circuit, {"circuit"}},
+    {v1::FAULT_KIND_WHEEL_SPEED_LOST, [](v1::Fault& f) { f.set_wheel(v1::WHEEL_REAR_LEFT); }, {"wheel"}},
+    {v1::FAULT_KIND_BUS_SILENT, [](v1::Fault&) {}, {}},
+    {v1::FAULT_KIND_BUS_DELAYED, [](v1::Fault& f) { f.set_delay_ms(20); }, {"delay_ms"}},
+    {v1::FAULT_KIND_BUS_MESSAGE_LOST, [](v1::Fault&) {}, {}},
+    {v1::FAULT_KIND_ACTUATOR_SLOW,
+     [](v1::Fault& f) {
+       set_circuit(f);
+       f.set_remaining_percent(30);
+     },
+     {"circuit", "remaining_percent"}},
+    {v1::FAULT_KIND_ACTUATOR_FLOW_LIMITED,
+     [](v1::Fault& f) {
+       set_circuit(f);
+       f.set_remaining_percent(30);
+     },
+     {"circuit", "remaining_percent"}}};
+
+// Faults of the library when step_hand has this fault, on the demo car with a request bus.
+std::string faults_with(const Kind& kind, bool complete, void (*more)(v1::Fault&)) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<v1::Vehicle>(copy.vehicle(),
+                           [](v1::Vehicle& v) { v.mutable_sensors()->set_bus_period_ms(10); });
+  copy.change<v1::Scenario>(copy.file(kScenario), [&](v1::Scenario& s) {
+    v1::Fault& f = *s.add_faults();
+    f.set_kind(kind.kind);
+    f.set_start_s(0.6);
+    f.set_end_s(0.9);
+    if (complete) kind.complete(f);
+    more(f);
+  });
+  document::Faults faults;
+  load_library(copy.folder(), {}, faults);
+  return faults.render();
+}
+
+// Every kind is let through with what it needs and refused with nothing or with all there is.
+TEST(Disturbances, EveryKindTakesItsOwnFieldsAndRefusesTheOthers) {
+  const auto nothing = [](v1::Fault&) {};
+  const auto all = [](v1::Fault& f) {
+    f.set_track(v1::REQUEST_TRACK_HAND_A);
+    f.set_circuit(v1::CIRCUIT_FRONT);
+    f.set_wheel(v1::WHEEL_FRONT_LEFT);
+    f.set_leak_diameter_mm(0.2);
+    f.set_supply_volts(6);
+    f.set_noise_volts(0.1);
+    f.set_offset_bar(3);
+    f.set_drift_bar_per_s(3);
+    f.set_delay_ms(20);
+    f.set_remaining_percent(50);
+  };
+  const char* const fields[] = {"track",        "circuit",          "wheel",      "leak_diameter_mm",
+                                "supply_volts", "noise_volts",      "offset_bar", "drift_bar_per_s",
+                                "delay_ms",     "remaining_percent"};
+  for (const Kind& kind : kKinds) {
+    const std::string name = v1::FaultKind_Name(kind.kind);
+    EXPECT_EQ(faults_with(kind, true, nothing), "") << name;
+    const std::string bare = faults_with(kind, false, nothing), full = faults_with(kind, true, all);
+    for (const char* field : fields) {
+      const bool needed = std::find(kind.needs.begin(), kind.needs.end(), field) != kind.needs.end();
+      const std::string where = std::string("faults[0].") + field + ": " + name;
+      EXPECT_EQ(bare.find(where + " needs it; give it") != std::string::npos, needed) << name << " " << field;
+      EXPECT_EQ(full.find(where + " has no use for it") != std::string::npos, !needed)
+          << name << " " << field;
+    }
+  }
+}
+
+TEST(Disturbances, OfTheBusAreRefusedWhereTheCarHasNone) {
+  const std::string found = faults_after<v1::Scenario>(kScenario, [](v1::Scenario& s) {
+    v1::Fault& f = *s.add_faults();
+    f.set_kind(v1::FAULT_KIND_BUS_SILENT);
+    f.set_start_s(0.6);
+    f.set_end_s(0.9);
+  });
+  EXPECT_THAT(found, HasSubstr("faults[0]: has no effect, because vehicle \"sorrel\" has no "
+                               "sensors.bus_period_ms"));
 }
 
 TEST(Disturbances, AreRefusedWhereTheCarHasNothingForThem) {

@@ -1,0 +1,68 @@
+// What a calibration's supervision may say on which car: where a fault is said to lie, and its words.
+#include "scenario/supervision.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "demo_documents.h"
+
+namespace brakeward::scenario {
+namespace {
+
+using testing::AllOf;
+using testing::HasSubstr;
+
+class SupervisionFields : public testing::Test {
+ protected:
+  v1::Vehicle vehicle = tests::demo_document<v1::Vehicle>("sorrel/vehicle/sorrel.textproto");
+  v1::Calibration calibration =
+      tests::demo_document<v1::Calibration>("sorrel/calibrations/released.textproto");
+  v1::Supervision& s = *calibration.mutable_supervision();
+
+  std::string said() const {
+    document::Faults faults;
+    check_supervision(calibration, vehicle, "candidate.textproto", faults);
+    return faults.render();
+  }
+};
+
+TEST_F(SupervisionFields, MayAllStayUnset) {
+  EXPECT_EQ(said(), "");
+}
+
+TEST_F(SupervisionFields, ATimeOutNeedsABusIsLongerThanItsMessagesAreApartAndHasAPedalToReArm) {
+  s.set_request_timeout_ms(12);
+  EXPECT_THAT(said(), AllOf(HasSubstr("supervision.request_timeout_ms: has no effect"),
+                            HasSubstr("\"sorrel\" has no sensors.bus_period_ms")));
+  vehicle.mutable_sensors()->set_bus_period_ms(10);
+  vehicle.mutable_sensors()->set_bus_delay_ms(2);
+  EXPECT_THAT(said(), AllOf(HasSubstr("supervision.request_timeout_ms: 12 ms"), HasSubstr("together, 12 ms"),
+                            HasSubstr("supervision.pedal_released_below_n: must be given together with "
+                                      "supervision.request_timeout_ms")));
+  s.set_request_timeout_ms(25);
+  s.set_pedal_released_below_n(20);
+  EXPECT_EQ(said(), "");
+}
+
+TEST_F(SupervisionFields, PairsAreGivenTogether) {
+  s.set_wheel_speed_drop_mps2(1500);
+  s.set_pressure_error_ms(200);
+  EXPECT_THAT(said(), AllOf(HasSubstr("supervision.wheel_speed_gap_percent: must be given together with "
+                                      "supervision.wheel_speed_drop_mps2"),
+                            HasSubstr("supervision.pressure_error_bar: must be given together with "
+                                      "supervision.pressure_error_ms")));
+  s.set_wheel_speed_gap_percent(50);
+  s.set_pressure_error_bar(15);
+  EXPECT_EQ(said(), "");
+}
+
+TEST_F(SupervisionFields, ReArmingIsNoFasterThanTheRiseLimit) {
+  s.set_rearm_rise_limit_bar_per_s(460);
+  EXPECT_THAT(said(), AllOf(HasSubstr("supervision.rearm_rise_limit_bar_per_s: 460 bar/s"),
+                            HasSubstr("pressure_control.rise_limit_bar_per_s, 450 bar/s")));
+  s.set_rearm_rise_limit_bar_per_s(450);
+  EXPECT_EQ(said(), "");
+}
+
+}  // namespace
+}  // namespace brakeward::scenario
