@@ -17,7 +17,7 @@
 namespace brakeward::replay {
 
 // Raised by every change that moves a number; part of every key and baseline.
-inline constexpr int kNumericsVersion = 3;
+inline constexpr int kNumericsVersion = 4;
 
 // Lanes of a batch.
 inline constexpr int kLanes = 8;

@@ -16,7 +16,7 @@ struct NamedLog {
 
 // Numerics version the committed logs were made with. Later numerics replay the logs but do not make them
 // anew: a log is data, as if a car had made it.
-inline constexpr int kLoggedWithNumerics = 3;
+inline constexpr int kLoggedWithNumerics = 4;
 
 // Every log of the car `library` is about, in the order of its drives. The folder holds library.textproto,
 // the vehicle it names, calibrations/released.textproto and scenarios/. InvalidArgument with every fault of a

@@ -41,14 +41,14 @@ inline Real request_pressure(const ControlParams<Real>& p, const ControlStructur
 }
 
 template <class Real>
-inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st,
+inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st, Mask<Real> asked,
                        const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
   Real read[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) read[w] = p.slip.radius[signal::axle_of(w)] * in.wheel_speed[w];
-  if (!st.supervised) return limit_slip(p.slip, read, read, s.slip);
+  if (!st.supervised) return limit_slip(p.slip, asked, read, read, s.slip);
   Real slow[signal::kWheels], fast[signal::kWheels];
   check_wheels(p.supervision, s.slip.reference, read, s.supervision, slow, fast);
-  limit_slip(p.slip, slow, fast, s.slip);
+  limit_slip(p.slip, asked, slow, fast, s.slip);
 }
 
 template <class Real>
@@ -56,7 +56,7 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
                                                   const signal::SensorFrame<Real>& in, ControlState<Real>& s,
                                                   signal::ControlSignals<Real>& out) {
   const Real wanted = request_pressure(p, st, in, s);
-  watch_slip(p, st, in, s);
+  watch_slip(p, st, (wanted > Real(0.0)) | (s.pressure.demand > Real(0.0)), in, s);
   Real rise = p.pressure.rise_per_tick;
   if (st.supervised) {
     const Real requests_out = s.request.excluded[0] + s.request.excluded[1] + s.supervision.pedal.out;

@@ -29,10 +29,10 @@ inline void start(Real speed, SlipControl<Real>& s) {
 // Reference speed: the fastest wheel, changing no faster than allowed, so that neither a locking wheel nor
 // one that spins up after a release carries it along. An axle's slip is that of its slower
 // wheel; with one pressure per axle the limiter follows it (select low). Hysteresis between the two
-// thresholds. `slow` and
+// thresholds. It acts only while braking is `asked` for: a wheel may slip under traction too. `slow` and
 // `fast` are the wheels' circumferential speeds (m/s) that the slowest and the fastest are found among.
 template <class Real>
-inline void limit_slip(const SlipParams<Real>& p, const Real (&slow)[signal::kWheels],
+inline void limit_slip(const SlipParams<Real>& p, Mask<Real> asked, const Real (&slow)[signal::kWheels],
                        const Real (&fast)[signal::kWheels], SlipControl<Real>& s) {
   Real slowest[signal::kAxles];
   Real fastest = Real(0.0);
@@ -42,7 +42,7 @@ inline void limit_slip(const SlipParams<Real>& p, const Real (&slow)[signal::kWh
   }
   s.reference =
       clamp(fastest, s.reference - p.reference_change_per_tick, s.reference + p.reference_change_per_tick);
-  const auto off = s.reference < p.off_below;
+  const auto off = (s.reference < p.off_below) | !asked;
   const Real divisor = max(s.reference, Real(0.5));
   for (int a = 0; a < signal::kAxles; ++a) {
     const Real behind = s.reference - slowest[a];  // slip x divisor

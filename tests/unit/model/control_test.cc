@@ -25,10 +25,10 @@ SlipParams<double> slip_params() {
   return p;
 }
 
-// One tick with the wheels' circumferential speeds.
+// One tick while braking is asked for, with the wheels' circumferential speeds.
 void limit(const SlipParams<double>& p, double fl, double fr, double rl, double rr, SlipControl<double>& s) {
   const double speed[] = {fl, fr, rl, rr};
-  limit_slip(p, speed, speed, s);
+  limit_slip(p, true, speed, speed, s);
 }
 
 signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
@@ -87,6 +87,20 @@ TEST(SlipLimiter, IsOffBelowItsSpeed) {
   limit(slip_params(), 0, 0, 1.9, 1.9, s);
   EXPECT_EQ(s.releasing[0], 0);
   EXPECT_NEAR(s.factor[0], 0.502, 1e-12);
+}
+
+// A driven wheel that spins makes the others look slow: no reason to take pressure away from them.
+TEST(SlipLimiter, ActsOnlyWhileBrakingIsAskedFor) {
+  SlipControl<double> s;
+  start(20.0, s);
+  const double speed[] = {12, 12, 20, 20};
+  for (int i = 0; i < 50; ++i) limit_slip(slip_params(), false, speed, speed, s);
+  EXPECT_EQ(s.factor[0], 1);
+  EXPECT_EQ(s.releasing[0], 0);
+  limit_slip(slip_params(), true, speed, speed, s);
+  EXPECT_EQ(s.releasing[0], 1);
+  limit_slip(slip_params(), false, speed, speed, s);
+  EXPECT_EQ(s.releasing[0], 0);
 }
 
 ControlParams<double> pressure_params() {
