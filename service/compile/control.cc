@@ -77,6 +77,13 @@ void supervision(const v1::Calibration& c, double tick_ms, control::SupervisionP
   out.rearm_rise_per_tick = rise * kBar * tick_s;
 }
 
+void arbitration(const v1::Arbitration& a, const v1::Scenario& s, double tick_ms,
+                 control::ArbitrationParams<double>& out, control::ControlStructure& st) {
+  st.selects = a.rule() == v1::ARBITRATION_RULE_DRIVER_SELECTOR;
+  out.change_per_tick = a.change_over_ms() > tick_ms ? tick_ms / a.change_over_ms() : 1;
+  out.start_pedal_share = s.selected_control() == v1::REQUEST_CONTROL_PEDAL ? 1 : 0;
+}
+
 void pressure(const v1::PressureControl& p, double tick_ms, control::PressureParams<double>& out) {
   const double tick_s = tick_ms * kMilli;
   out.rise_per_tick = p.rise_limit_bar_per_s() * kBar * tick_s;
@@ -129,6 +136,7 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
       engine_curve(c.balance().demand_trim(), kBar, kPercent, 0, &st.demand_trim_segments);
   st.supervised = supervises(c.supervision());
   supervision(c, v.tick_ms(), out.supervision);
+  arbitration(c.arbitration(), s, v.tick_ms(), out.arbitration, st);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
   slip(c.slip_limit(), v, out.slip);
   return out;

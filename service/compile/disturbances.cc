@@ -164,6 +164,8 @@ absl::Status add_fault(const Sources& src, int i, CompiledScenario& out) {
       st.disturbed = st.leaks = true;
       return timed_fault(s, i, "circuit", tick_s, gain, params.leak[f.circuit() - v1::CIRCUIT_FRONT]);
     }
+    case v1::FAULT_KIND_SELECTOR_CHANGED:
+      return timed_fault(s, i, "kind", tick_s, 1 - params.pedal_selected, params.selector);
     case v1::FAULT_KIND_SUPPLY_DIP:
       st.disturbed = st.actuator_varies = true;
       return timed_fault(s, i, "kind", tick_s, f.supply_volts(), params.supply);
@@ -180,7 +182,7 @@ void start(fault::FaultParams<double>& out) {
   std::fill_n(out.speed_lost, signal::kWheels, never);
   for (auto* of_circuits : {out.dead, out.response, out.flow, out.leak})
     std::fill_n(of_circuits, signal::kAxles, never);
-  out.supply = out.bus_silent = out.bus_delay = never;
+  out.selector = out.supply = out.bus_silent = out.bus_delay = never;
   std::fill_n(out.knock_back_tick, signal::kWheels, kNeverTick);
 }
 
@@ -201,6 +203,7 @@ absl::Status compile_disturbances(const Sources& src, CompiledScenario& out) {
   plant::PlantStructure& st = out.plan.structure.plant;
   start(params);
   params.supply_volts = supply(src);
+  params.pedal_selected = s.selected_control() == v1::REQUEST_CONTROL_PEDAL ? 1 : 0;
   for (const v1::KnockBack& k : s.knock_back()) {
     const int wheel = k.wheel() - v1::WHEEL_FRONT_LEFT;
     params.knock_back_tick[wheel] = k.at_s() / out.context.tick_s;

@@ -8,15 +8,16 @@ namespace brakeward::compile {
 namespace {
 
 // What the reference calibration would ask of the front circuit for this raw request if it answered at once:
-// dead band, feel curve, the larger of hand and pedal, demand limit, balance with its trims at the speed of
-// the start.
+// dead band, feel curve, the request that counts at the start, demand limit, balance with its trims at the
+// speed of the start.
 double static_front(const control::ControlParams<double>& c, const control::ControlStructure& st,
                     double travel, double force, double speed) {
   const double hand =
       math::value(c.request.hand_feel, st.hand_segments, std::max(0.0, travel - c.request.hand_dead_band));
   const double pedal =
       math::value(c.request.pedal_feel, st.pedal_segments, std::max(0.0, force - c.request.pedal_dead_band));
-  const double demand = std::min(std::max(hand, pedal), c.pressure.demand_limit);
+  const double chosen = c.arbitration.start_pedal_share > 0.5 ? pedal : hand;
+  const double demand = std::min(st.selects ? chosen : std::max(hand, pedal), c.pressure.demand_limit);
   const double share = c.balance.front_share +
                        math::value(c.balance.speed_trim, st.speed_trim_segments, speed) +
                        math::value(c.balance.demand_trim, st.demand_trim_segments, demand);

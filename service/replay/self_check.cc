@@ -184,6 +184,10 @@ void fill_sensor_faults(int k, ReplayPlan& plan) {
   f.speed_lost[k % signal::kWheels] = {1000, 1500, 1};
   f.bus_silent = {1700.0, 1700.0 + 20 * k, 1};
   f.bus_delay = {2000, 2200, 5.0 * k};
+  f.pedal_selected = k % 2;
+  f.selector = {2500, 3000, 1.0 - k % 2};
+  plan.structure.control.selects = true;
+  plan.params.control.arbitration = {0.004, 1.0 * (k % 2)};
   plan.params.control.supervision = {40, 0.25, 4.75, 20, 2, 0.5, 15e5, 200, 1 / 200.0, 9, 60, 300, 200, 2e4};
 }
 

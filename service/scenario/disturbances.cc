@@ -35,6 +35,7 @@ Needs needs_of(v1::FaultKind kind) {
       return {false, false, false, "delay_ms"};
     case v1::FAULT_KIND_BUS_SILENT:
     case v1::FAULT_KIND_BUS_MESSAGE_LOST:
+    case v1::FAULT_KIND_SELECTOR_CHANGED:
       return {false, false, false, ""};
     case v1::FAULT_KIND_TRACK_NOISE:
       return {true, false, false, "noise_volts"};

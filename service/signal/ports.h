@@ -37,6 +37,7 @@ struct FaultEffects {
   Real speed_lost[kWheels];      // 1 while the wheel's sensor reads 0, else 0
   Real bus_silent;               // 1 while no request message gets through, else 0
   Real bus_delay;                // ticks, whole, by which request messages come late
+  Real pedal_selected;           // 1 while the driver's selector says pedal, 0 while it says hand control
   Real supply;                   // V, at most this
   Real dead[kAxles];             // 1 while the circuit's actuator does nothing, else 0
   Real response[kAxles];         // 1, share of the actuator's way in a step
@@ -50,6 +51,7 @@ template <class Real>
 struct SensorFrame {
   Real hand_volts[kHandTracks];  // V
   Real pedal_volts;              // V
+  Real pedal_selected;           // 1 for the pedal, 0 for the hand control
   Real request_age;              // ticks since a message with these voltages came; 0 without a bus
   Real wheel_speed[kWheels];     // rad/s
   Real pressure[kAxles];         // Pa

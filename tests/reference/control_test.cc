@@ -32,8 +32,8 @@ TEST(RequestFilter, AStepAnswersAsAFirstOrderLag) {
     RequestControl<double> s;
     start(s);
     for (int n = 1; n <= 400; ++n)
-      ASSERT_NEAR(shape_requests(p, st, 0.0, 100.0, s), 100 * (1 - std::exp(-2 * kPi * corner * n * kTick_s)),
-                  1e-9)
+      ASSERT_NEAR(shape_requests(p, st, 0.0, 100.0, s).pedal,
+                  100 * (1 - std::exp(-2 * kPi * corner * n * kTick_s)), 1e-9)
           << corner << " Hz, tick " << n;
   }
 }
@@ -48,7 +48,7 @@ TEST(RequestFilter, ARampIsFollowedASteadyLagBehind) {
     start(s);
     const double a = 1 - std::exp(-2 * kPi * corner * kTick_s);
     for (int n = 1; n <= 900; ++n)
-      ASSERT_NEAR(shape_requests(p, st, 0.0, 1.0 * n, s),
+      ASSERT_NEAR(shape_requests(p, st, 0.0, 1.0 * n, s).pedal,
                   n - (1 - a) / a * (1 - std::exp(-2 * kPi * corner * n * kTick_s)), 1e-9)
           << corner << " Hz, tick " << n;
   }

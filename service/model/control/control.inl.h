@@ -15,14 +15,16 @@ using namespace math;
 template <class Real>
 struct ControlState {
   RequestControl<Real> request;
+  Real pedal_share;  // 1, of the pedal's request in the one that counts, where a selector chooses
   Supervision<Real> supervision;
   SlipControl<Real> slip;
   PressureControl<Real> pressure;
 };
 
 template <class Real>
-inline void start(const ControlParams<Real>&, Real speed, ControlState<Real>& s) {
+inline void start(const ControlParams<Real>& p, Real speed, ControlState<Real>& s) {
   start(s.request);
+  s.pedal_share = p.arbitration.start_pedal_share;
   start(speed, s.supervision);
   start(speed, s.slip);
   start(s.pressure);
@@ -37,7 +39,12 @@ inline Real request_pressure(const ControlParams<Real>& p, const ControlStructur
   const Real travel = check_hand(p.request, in, silent, s.request);
   Real force = (in.pedal_volts - p.request.pedal_zero) * p.request.pedal_scale;
   if (st.supervised) force = check_pedal(p.supervision, in.pedal_volts, force, silent, s.supervision);
-  return shape_requests(p.request, st, travel, force, s.request);
+  const Requests<Real> requests = shape_requests(p.request, st, travel, force, s.request);
+  if (st.selects)
+    s.pedal_share = change_over(p.arbitration, in.pedal_selected,
+                                s.request.excluded[0] + s.request.excluded[1] > Real(1.5),
+                                s.supervision.pedal.out > Real(0.5), s.pedal_share);
+  return arbitrate(st, requests, s.pedal_share);
 }
 
 template <class Real>

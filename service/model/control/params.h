@@ -28,6 +28,13 @@ struct RequestParams {
   math::Curve<Real> pedal_feel;  // Pa over N
 };
 
+// Where the driver's selector says which request counts.
+template <class Real>
+struct ArbitrationParams {
+  Real change_per_tick;    // 1
+  Real start_pedal_share;  // 1, 1 where the selector says pedal at the start, else 0
+};
+
 template <class Real>
 struct BalanceParams {
   Real front_share;               // 1
@@ -81,6 +88,7 @@ template <class Real>
 struct ControlParams {
   RequestParams<Real> request;
   SupervisionParams<Real> supervision;
+  ArbitrationParams<Real> arbitration;
   BalanceParams<Real> balance;
   PressureParams<Real> pressure;
   SlipParams<Real> slip;

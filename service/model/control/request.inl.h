@@ -77,11 +77,17 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
   return sum * select(count > 1.5, Real(0.5), one);
 }
 
-// Play (hysteresis), low-pass, dead band, feel curve for the hand; low-pass, dead band, feel curve for the
-// pedal; the larger request wins, never their sum. Returns the demanded mean circuit pressure.
+// Demanded mean circuit pressures, Pa.
 template <class Real>
-inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure& st, Real travel, Real force,
-                           RequestControl<Real>& s) {
+struct Requests {
+  Real hand, pedal;
+};
+
+// Play (hysteresis), low-pass, dead band, feel curve for the hand; low-pass, dead band, feel curve for the
+// pedal.
+template <class Real>
+inline Requests<Real> shape_requests(const RequestParams<Real>& p, const ControlStructure& st, Real travel,
+                                     Real force, RequestControl<Real>& s) {
   const Real half_play = 0.5 * p.hand_play;
   s.hand_play = clamp(s.hand_play, travel - half_play, travel + half_play);
   s.hand_smooth = fma(p.hand_smoothing, s.hand_play - s.hand_smooth, s.hand_smooth);
@@ -91,7 +97,26 @@ inline Real shape_requests(const RequestParams<Real>& p, const ControlStructure&
   const Real hand = share * evaluate(p.hand_feel, st.hand_segments, hand_stroke);
   s.pedal_smooth = fma(p.pedal_smoothing, force - s.pedal_smooth, s.pedal_smooth);
   const Real pedal_stroke = max(Real(0.0), s.pedal_smooth - p.pedal_dead_band);
-  return max(hand, evaluate(p.pedal_feel, st.pedal_segments, pedal_stroke));
+  return {hand, evaluate(p.pedal_feel, st.pedal_segments, pedal_stroke)};
+}
+
+// The share of the pedal's request that counts: all or nothing as the selector says, and over to the other
+// control while the selected one is lost; in between a ramp.
+template <class Real>
+BRAKEWARD_INLINE Real change_over(const ArbitrationParams<Real>& p, Real pedal_selected, Mask<Real> hand_lost,
+                                  Mask<Real> pedal_lost, Real pedal_share) {
+  const Real hand_wins = select(pedal_lost, Real(0.0), Real(1.0)),
+             pedal_wins = select(hand_lost, Real(1.0), Real(0.0));
+  const Real wanted = select(pedal_selected > Real(0.5), hand_wins, pedal_wins);
+  return clamp(wanted, pedal_share - p.change_per_tick, pedal_share + p.change_per_tick);
+}
+
+// The larger request or, where a selector chooses, a mean of both weighted by the share; never their sum.
+template <class Real>
+BRAKEWARD_INLINE Real arbitrate(const ControlStructure& st, const Requests<Real>& requests,
+                                Real pedal_share) {
+  if (!st.selects) return max(requests.hand, requests.pedal);
+  return fma(pedal_share, requests.pedal - requests.hand, requests.hand);
 }
 
 }  // namespace BRAKEWARD_ISA

@@ -6,6 +6,7 @@ namespace brakeward::control {
 // Replays share a batch only where all of these are equal.
 struct ControlChoices {
   bool supervised = false;  // more is checked than the tracks of the hand control
+  bool selects = false;     // the driver's selector says which request counts
 
   bool operator==(const ControlChoices&) const = default;
 };

@@ -78,6 +78,7 @@ inline signal::FaultEffects<Real> effects_at(const FaultParams<Real>& p, const F
     gain_and_offset(p.hand[t], tick, out.hand_gain[t], out.hand_offset[t]);
   out.bus_silent = out.bus_delay = Real(0.0);
   if (choices.sensors) fail_sensors(p, tick, s, out);
+  out.pedal_selected = in_force(p.selector, tick, p.pedal_selected);
   out.supply = p.supply_volts;
   if (!disturbed) return out;
   out.supply = in_force(p.supply, tick, p.supply_volts);

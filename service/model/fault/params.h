@@ -41,6 +41,8 @@ struct FaultParams {
   TimedFault<Real> speed_lost[signal::kWheels];  // value 1
   TimedFault<Real> bus_silent;                   // value 1
   TimedFault<Real> bus_delay;                    // whole ticks
+  Real pedal_selected;                           // 1 or 0, without a fault
+  TimedFault<Real> selector;                     // 0 or 1, what the selector says instead
   TimedFault<Real> supply;                       // V left
   TimedFault<Real> dead[signal::kAxles];         // value 1
   TimedFault<Real> response[signal::kAxles];     // 1, share of the actuator's way in a step that is left

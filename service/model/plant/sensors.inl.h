@@ -63,6 +63,7 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
     const Real pressure = failing ? plant.pressure[a] + fault.pressure_offset[a] : plant.pressure[a];
     frame.pressure[a] = quantize(pressure, p.pressure_step, k.per_pressure_step);
   }
+  frame.pedal_selected = fault.pedal_selected;
   frame.request_age = Real(0.0);
   frame.supply = fault.supply;
   if (!failing) return frame;

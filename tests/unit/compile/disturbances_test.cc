@@ -1,4 +1,5 @@
 // Each kind of fault from its document to the place where the engine looks for it.
+#include <algorithm>
 #include <cmath>
 #include <string>
 
@@ -139,6 +140,30 @@ TEST_F(Disturbances, ActuatorsRespondSlowlyAndDeliverLess) {
   EXPECT_NEAR(f.response[1].value * (1 - std::exp(-h / lag)), 1 - std::exp(-h / (lag / 0.4)), 1e-14);
   expect_timed(f.flow[0]);
   EXPECT_NEAR(f.flow[0].value, 0.3, 1e-15);
+}
+
+TEST_F(Disturbances, TheSelectorSaysTheOtherControlMeanwhile) {
+  add(v1::FAULT_KIND_SELECTOR_CHANGED);
+  const auto hand = good();
+  EXPECT_FALSE(hand.plan.structure.control.selects);
+  EXPECT_EQ(hand.plan.params.fault.pedal_selected, 0);
+  expect_timed(hand.plan.params.fault.selector);
+  EXPECT_EQ(hand.plan.params.fault.selector.value, 1);
+  calibration.mutable_arbitration()->set_rule(v1::ARBITRATION_RULE_DRIVER_SELECTOR);
+  calibration.mutable_arbitration()->set_change_over_ms(250);
+  scenario.set_selected_control(v1::REQUEST_CONTROL_PEDAL);
+  const auto pedal = good();
+  EXPECT_TRUE(pedal.plan.structure.control.selects);
+  EXPECT_DOUBLE_EQ(pedal.plan.params.control.arbitration.change_per_tick, 1 / 250.0);
+  EXPECT_EQ(pedal.plan.params.control.arbitration.start_pedal_share, 1);
+  EXPECT_EQ(pedal.plan.params.fault.pedal_selected, 1);
+  EXPECT_EQ(pedal.plan.params.fault.selector.value, 0);
+  EXPECT_GT(*std::max_element(pedal.plan.input[replay::kReferenceFront].begin(),
+                              pedal.plan.input[replay::kReferenceFront].end()),
+            0);
+  // Under a baseline that goes by the selector too, the unmoved pedal asks for nothing.
+  reference = calibration;
+  EXPECT_THAT(refusal(), HasSubstr("never asks for 2 bar"));
 }
 
 TEST_F(Disturbances, ChecksOfTheSupervisionAreTakenOverOrNeverBite) {

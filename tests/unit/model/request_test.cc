@@ -217,15 +217,20 @@ RequestParams<double> shaping(ControlStructure& st) {
   return p;
 }
 
+double larger(const RequestParams<double>& p, const ControlStructure& st, double travel, double force,
+              RequestControl<double>& s) {
+  return arbitrate(st, shape_requests(p, st, travel, force, s), 0.0);
+}
+
 TEST(RequestShaping, PlayDeadBandAndCurve) {
   ControlStructure st{};
   const auto p = shaping(st);
   RequestControl<double> s;
   start(s);
-  EXPECT_EQ(shape_requests(p, st, 0.0015, 0.0, s), 0);  // play and dead band
-  EXPECT_NEAR(shape_requests(p, st, 0.022, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);
-  EXPECT_NEAR(shape_requests(p, st, 0.0205, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);  // going back: play first
-  EXPECT_NEAR(shape_requests(p, st, 0.015, 0.0, s), 0.015 * 100e5 / 0.04, 1e-6);
+  EXPECT_EQ(larger(p, st, 0.0015, 0.0, s), 0);  // play and dead band
+  EXPECT_NEAR(larger(p, st, 0.022, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);
+  EXPECT_NEAR(larger(p, st, 0.0205, 0.0, s), 0.020 * 100e5 / 0.04, 1e-6);  // going back: play first
+  EXPECT_NEAR(larger(p, st, 0.015, 0.0, s), 0.015 * 100e5 / 0.04, 1e-6);
 }
 
 TEST(RequestShaping, TheLargerRequestWinsNeverTheSum) {
@@ -235,7 +240,7 @@ TEST(RequestShaping, TheLargerRequestWinsNeverTheSum) {
     RequestControl<double> s;
     start(s);
     const double pedal = std::max(0.0, force - 20) * 100e5 / 500, hand = 0.020 * 100e5 / 0.04;
-    EXPECT_NEAR(shape_requests(p, st, 0.022, force, s), std::max(pedal, hand), 1e-3);
+    EXPECT_NEAR(larger(p, st, 0.022, force, s), std::max(pedal, hand), 1e-3);
   }
 }
 
@@ -245,8 +250,45 @@ TEST(RequestShaping, OneTrackGivesItsShareOfTheHandOnly) {
   RequestControl<double> s;
   start(s);
   s.excluded[0] = 1;
-  EXPECT_NEAR(shape_requests(p, st, 0.022, 0.0, s), 0.85 * 0.020 * 100e5 / 0.04, 1e-6);
-  EXPECT_NEAR(shape_requests(p, st, 0.022, 520.0, s), 100e5, 1e-6);
+  EXPECT_NEAR(larger(p, st, 0.022, 0.0, s), 0.85 * 0.020 * 100e5 / 0.04, 1e-6);
+  EXPECT_NEAR(larger(p, st, 0.022, 520.0, s), 100e5, 1e-6);
+}
+
+ControlStructure selecting() {
+  ControlStructure st{};
+  st.selects = true;
+  return st;
+}
+
+// Whatever the share, the outcome lies between the two requests.
+TEST(Arbitration, BySelectorIsAMeanNeverASum) {
+  for (const double hand : {0.0, 10e5, 40e5})
+    for (const double pedal : {0.0, 25e5, 90e5})
+      for (double share = 0; share <= 1; share += 0.125) {
+        const double out = arbitrate(selecting(), Requests<double>{hand, pedal}, share);
+        EXPECT_NEAR(out, (1 - share) * hand + share * pedal, 1e-6);
+        EXPECT_LE(out, std::max(hand, pedal));
+      }
+  EXPECT_EQ(arbitrate(ControlStructure{}, Requests<double>{10e5, 25e5}, 0.0), 25e5);
+}
+
+TEST(Arbitration, GoesOverInARampAndToTheOtherControlWhileTheSelectedOneIsLost) {
+  const ArbitrationParams<double> p{0.1, 0};
+  double share = 0;
+  const auto run = [&](double selected, bool hand_lost, bool pedal_lost, int ticks) {
+    for (int i = 0; i < ticks; ++i) {
+      const double now = change_over(p, selected, hand_lost, pedal_lost, share);
+      EXPECT_LE(std::fabs(now - share), 0.1 + 1e-12);
+      share = now;
+    }
+    return share;
+  };
+  EXPECT_NEAR(run(1, false, false, 4), 0.4, 1e-12);
+  EXPECT_EQ(run(1, false, false, 10), 1);
+  EXPECT_EQ(run(1, false, true, 20), 0) << "the selected pedal is lost";
+  EXPECT_EQ(run(0, false, true, 20), 0);
+  EXPECT_EQ(run(0, true, false, 20), 1) << "the selected hand control is lost";
+  EXPECT_EQ(run(1, true, false, 20), 1);
 }
 
 }  // namespace

@@ -86,6 +86,10 @@ void add_sensor_faults(Dice& dice, ReplayPlan& plan) {
   f.pressure[0] = {start(), 3000, dice.between(-30e5, 30e5), dice.between(-1e4, 1e4), 0};
   f.pressure[1] = {start(), 3000, 0, 0, 1};
   f.speed_lost[dice.one_in(2) ? 1 : 2] = {start(), 2500, 1};
+  plan.structure.control.selects = dice.one_in(2);
+  plan.params.control.arbitration = {dice.between(0.001, 1), dice.one_in(2) ? 1.0 : 0.0};
+  f.pedal_selected = plan.params.control.arbitration.start_pedal_share;
+  f.selector = {start(), dice.between(500, 2500), 1 - f.pedal_selected};
   f.bus_silent = {start(), dice.between(500, 2500), 1};
   f.bus_delay = {start(), dice.between(500, 2500), std::floor(dice.between(0, 100))};
 }

@@ -88,6 +88,7 @@ const Kind kKinds[] = {
      {"circuit", "drift_bar_per_s"}},
     {v1::FAULT_KIND_PRESSURE_SENSOR_STUCK, set_circuit, {"circuit"}},
     {v1::FAULT_KIND_WHEEL_SPEED_LOST, [](v1::Fault& f) { f.set_wheel(v1::WHEEL_REAR_LEFT); }, {"wheel"}},
+    {v1::FAULT_KIND_SELECTOR_CHANGED, [](v1::Fault&) {}, {}},
     {v1::FAULT_KIND_BUS_SILENT, [](v1::Fault&) {}, {}},
     {v1::FAULT_KIND_BUS_DELAYED, [](v1::Fault& f) { f.set_delay_ms(20); }, {"delay_ms"}},
     {v1::FAULT_KIND_BUS_MESSAGE_LOST, [](v1::Fault&) {}, {}},
