@@ -84,6 +84,19 @@ void arbitration(const v1::Arbitration& a, const v1::Scenario& s, double tick_ms
   out.start_pedal_share = s.selected_control() == v1::REQUEST_CONTROL_PEDAL ? 1 : 0;
 }
 
+void blending(const v1::Blending& b, double tick_s, control::BlendParams<double>& out) {
+  const v1::AxleBlending* axles[] = {b.has_front() ? &b.front() : nullptr,
+                                     b.has_rear() ? &b.rear() : nullptr};
+  for (int a = 0; a < signal::kAxles; ++a) {
+    if (axles[a] == nullptr) continue;
+    out.limit[a] = axles[a]->torque_limit_nm();
+    out.torque_per_pressure[a] = axles[a]->torque_nm_per_bar() / kBar;
+  }
+  out.fade_to = b.fade_to_kph() * kKph;
+  out.per_fade = 1 / ((b.fade_from_kph() - b.fade_to_kph()) * kKph);
+  out.slew_per_tick = b.slew_limit_nm_per_s() * tick_s;
+}
+
 void pressure(const v1::PressureControl& p, double tick_ms, control::PressureParams<double>& out) {
   const double tick_s = tick_ms * kMilli;
   out.rise_per_tick = p.rise_limit_bar_per_s() * kBar * tick_s;
@@ -137,6 +150,8 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   st.supervised = supervises(c.supervision());
   supervision(c, v.tick_ms(), out.supervision);
   arbitration(c.arbitration(), s, v.tick_ms(), out.arbitration, st);
+  st.blends = c.has_blending();
+  if (st.blends) blending(c.blending(), v.tick_ms() * kMilli, out.blend);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
   slip(c.slip_limit(), v, out.slip);
   return out;

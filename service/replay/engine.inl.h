@@ -127,6 +127,11 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   const auto input = driver::drive(p.driver, sample, s.plant.speed);
   const auto faults = fault::effects_at(p.fault, st.fault, st.plant.disturbed, Real(double(tick)), s.fault);
   auto frame = plant::read_sensors(p.plant, s.constants, st.fault.sensors, input, faults, seen, s.sensors);
+  for (int a = 0; a < signal::kAxles; ++a)
+    frame.motor_braking[a] =
+        st.plant.motors ? plant::braking_on_demand(p.plant.motor[a], s.constants.axle[a], input.coasting,
+                                                   s.plant.speed, seen.motor_torque[a])
+                        : Real(0.0);
   if (st.plant.request_bus) plant::cross_bus(p.plant.sensor, tick, faults, frame, s.bus);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
   signal::ActuatorCommand<Real> arrived = command;

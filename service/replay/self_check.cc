@@ -186,7 +186,8 @@ void fill_sensor_faults(int k, ReplayPlan& plan) {
   f.bus_delay = {2000, 2200, 5.0 * k};
   f.pedal_selected = k % 2;
   f.selector = {2500, 3000, 1.0 - k % 2};
-  plan.structure.control.selects = true;
+  plan.structure.control.selects = plan.structure.control.blends = true;
+  plan.params.control.blend = {{300.0 * k, 800}, {1.2e-3, 0.6e-3}, 2, 0.4, 6};
   plan.params.control.arbitration = {0.004, 1.0 * (k % 2)};
   plan.params.control.supervision = {40, 0.25, 4.75, 20, 2, 0.5, 15e5, 200, 1 / 200.0, 9, 60, 300, 200, 2e4};
 }

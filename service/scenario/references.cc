@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "scenario/blending.h"
 #include "scenario/disturbances.h"
 #include "scenario/supervision.h"
 
@@ -73,6 +74,7 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
                     lib.vehicle.message.name() +
                     "\"; take a calibration of this car, or name that car's folder with --library"});
   check_supervision(c, lib.vehicle.message, file, faults);
+  check_blending(c, lib.vehicle.message, file, faults);
   const auto need = [&](const auto& list, const std::string& name, const std::string& address,
                         const std::string& who) {
     if (!name.empty() && !has_name(list, name))

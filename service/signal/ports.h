@@ -55,6 +55,7 @@ struct SensorFrame {
   Real request_age;              // ticks since a message with these voltages came; 0 without a bus
   Real wheel_speed[kWheels];     // rad/s
   Real pressure[kAxles];         // Pa
+  Real motor_braking[kAxles];    // N m the motor brakes with on demand, as its electronics say; 0 without
   Real supply;                   // V
 };
 

@@ -181,6 +181,33 @@ TEST(FaultyTrack, BrakesNoMoreThanTheWindowTimesTheGain) {
     }
 }
 
+// Both controls held, the selector changed over for a second: the demand goes from one request to the other
+// and back, in the time of the change-over, between both and within its rates.
+TEST(Selector, ChangedOverDuringAStopMakesNoStep) {
+  const auto plan_of = [](double selected_from, double selected_to) {
+    auto plan = supervised_plan(4, [](double t) { return t < 0.3 ? 0.0 : 0.020; });
+    std::fill(plan.input[replay::kPedalForce].begin() + 300, plan.input[replay::kPedalForce].end(), 140.0);
+    plan.structure.control.selects = true;
+    plan.params.control.arbitration = {1 / 400.0, 0};
+    plan.params.fault.selector = {selected_from, selected_to, 1};
+    return plan;
+  };
+  const Signals changed(plan_of(1500, 2500)), hand(plan_of(1e9, 1e9)), pedal(plan_of(0, 1e9));
+  const control::PressureParams<double>& p = plan_of(0, 1).params.control.pressure;
+  const double by_hand = hand.at(kDemand, 1400), by_pedal = pedal.at(kDemand, 1400);
+  EXPECT_GT(by_hand, by_pedal + 5);
+  for (long i = 1000; i < changed.ticks(); ++i) {
+    const double now = changed.at(kDemand, i);
+    ASSERT_GE(now, by_pedal - 1e-6) << i;
+    ASSERT_LE(now, by_hand + 1e-6) << i;
+    ASSERT_LE(std::fabs(now - changed.at(kDemand, i - 1)) * kBar, std::max(p.rise_per_tick, p.fall_per_tick));
+    ASSERT_LE(std::fabs(now - changed.at(kDemand, i - 1)), (by_hand - by_pedal) / 400 + 1e-6) << i;
+  }
+  EXPECT_NEAR(changed.at(kDemand, 1500 + 200), 0.5 * (by_hand + by_pedal), 0.1);
+  EXPECT_NEAR(changed.at(kDemand, 2400), by_pedal, 1e-6);
+  EXPECT_NEAR(changed.at(kDemand, 3500), by_hand, 1e-6);
+}
+
 class Sequence {
  public:
   explicit Sequence(unsigned seed) : dice_(seed) {

@@ -2,6 +2,7 @@
 // translation units only.
 #pragma once
 
+#include "model/control/blend.inl.h"
 #include "model/control/pressure.inl.h"
 #include "model/control/request.inl.h"
 #include "model/control/slip.inl.h"
@@ -18,6 +19,7 @@ struct ControlState {
   Real pedal_share;  // 1, of the pedal's request in the one that counts, where a selector chooses
   Supervision<Real> supervision;
   SlipControl<Real> slip;
+  BlendControl<Real> blend;
   PressureControl<Real> pressure;
 };
 
@@ -27,6 +29,7 @@ inline void start(const ControlParams<Real>& p, Real speed, ControlState<Real>& 
   s.pedal_share = p.arbitration.start_pedal_share;
   start(speed, s.supervision);
   start(speed, s.slip);
+  start(s.blend);
   start(s.pressure);
 }
 
@@ -80,9 +83,18 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
   out.target[signal::kRear] = s.slip.factor[signal::kRear] * (2.0 * out.demand - front);
   for (int a = 0; a < signal::kAxles; ++a) out.slip_factor[a] = s.slip.factor[a];
   out.reference_speed = s.slip.reference;
+  Real friction[signal::kAxles], motor[signal::kAxles];
+  for (int a = 0; a < signal::kAxles; ++a) {
+    friction[a] = out.target[a];
+    motor[a] = Real(0.0);
+    if (!st.blends) continue;
+    const Real demand = p.blend.torque_per_pressure[a] * out.target[a];
+    motor[a] = -ask_motor(p.blend, demand, s.slip.reference, s.slip.factor[a] < Real(1.0), a, s.blend);
+    friction[a] = left_to_friction(p.blend, out.target[a], in.motor_braking[a], a);
+  }
   signal::ActuatorCommand<Real> command =
-      command_pressure(p, st, in, out.target, s.slip.factor, s.supervision, s.pressure);
-  for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = Real(0.0);
+      command_pressure(p, st, in, friction, s.slip.factor, s.supervision, s.pressure);
+  for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = motor[a];
   out.state = s.request.state;
   if (st.supervised) out.state = shown_state(p.supervision, in.supply, out.state, s.supervision);
   return command;

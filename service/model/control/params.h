@@ -43,6 +43,15 @@ struct BalanceParams {
 };
 
 template <class Real>
+struct BlendParams {
+  Real limit[signal::kAxles];                // N m, 0 where no motor brakes
+  Real torque_per_pressure[signal::kAxles];  // m^3, of the friction brakes
+  Real fade_to;                              // m/s
+  Real per_fade;                             // s/m
+  Real slew_per_tick;                        // N m
+};
+
+template <class Real>
 struct PressureParams {
   Real rise_per_tick, fall_per_tick;  // Pa
   Real demand_limit;                  // Pa
@@ -90,6 +99,7 @@ struct ControlParams {
   SupervisionParams<Real> supervision;
   ArbitrationParams<Real> arbitration;
   BalanceParams<Real> balance;
+  BlendParams<Real> blend;
   PressureParams<Real> pressure;
   SlipParams<Real> slip;
 };

@@ -7,6 +7,7 @@ namespace brakeward::control {
 struct ControlChoices {
   bool supervised = false;  // more is checked than the tracks of the hand control
   bool selects = false;     // the driver's selector says which request counts
+  bool blends = false;      // motors take over a part of the braking
 
   bool operator==(const ControlChoices&) const = default;
 };

@@ -34,6 +34,14 @@ BRAKEWARD_INLINE Real motor_speed(const Real (&wheel_speed)[signal::kWheels], in
   return 0.5 * (wheel_speed[2 * axle] + wheel_speed[2 * axle + 1]);
 }
 
+// What a motor brakes with beyond its torque with the accelerator released, as its electronics know.
+template <class Real>
+BRAKEWARD_INLINE Real braking_on_demand(const MotorParams<Real>& m, const AxleConstants<Real>& k,
+                                        Real coasting, Real speed, Real torque) {
+  const Real fade = clamp(speed * k.per_coast_fade, Real(0.0), Real(1.0));
+  return max(Real(0.0), -fma(coasting * fade, m.coast, torque));
+}
+
 // What motors are asked for: the command, and with the accelerator released a braking torque that fades to
 // standstill. First-order lag, T' = (T_asked - T) / lag. Then the limits of the electronics, at once: the
 // motor's power |T w| <= P, and what the battery takes, sum of all braking powers <= P_regeneration(charge),

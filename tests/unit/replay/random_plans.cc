@@ -88,6 +88,8 @@ void add_sensor_faults(Dice& dice, ReplayPlan& plan) {
   f.speed_lost[dice.one_in(2) ? 1 : 2] = {start(), 2500, 1};
   plan.structure.control.selects = dice.one_in(2);
   plan.params.control.arbitration = {dice.between(0.001, 1), dice.one_in(2) ? 1.0 : 0.0};
+  plan.structure.control.blends = dice.one_in(3);  // asked of motors that are not there: friction does it all
+  plan.params.control.blend = {{dice.between(0, 2000), 800}, {1e-3, 5e-4}, 2, 0.3, 5};
   f.pedal_selected = plan.params.control.arbitration.start_pedal_share;
   f.selector = {start(), dice.between(500, 2500), 1 - f.pedal_selected};
   f.bus_silent = {start(), dice.between(500, 2500), 1};

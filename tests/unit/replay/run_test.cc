@@ -132,7 +132,7 @@ void expect_all_parts_like_scalar(Door door) {
 
 // Plans that differ in what a kernel branches on never share a batch.
 TEST(Run, EveryPartIsPartOfTheBatchKey) {
-  std::vector<ReplayPlan> plans = random_plans(12, 900);
+  std::vector<ReplayPlan> plans = random_plans(13, 900);
   const std::vector<ReplayPlan> all = fixed_plans();
   const ReplayPlan& full = all.back();
   for (size_t i = 0; i < plans.size(); ++i) {
@@ -150,6 +150,7 @@ TEST(Run, EveryPartIsPartOfTheBatchKey) {
                      &st.request_bus,
                      &plans[i].structure.control.supervised,
                      &plans[i].structure.control.selects,
+                     &plans[i].structure.control.blends,
                      &plans[i].structure.fault.sensors};
     *parts[i] = false;
   }

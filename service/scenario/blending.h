@@ -1,0 +1,16 @@
+// What a calibration's blending asks of the car.
+#pragma once
+
+#include <string>
+
+#include "brakeward/v1/calibration.pb.h"
+#include "brakeward/v1/vehicle.pb.h"
+#include "document/fault.h"
+
+namespace brakeward::scenario {
+
+// Adds every fault; the calibration is within its schema.
+void check_blending(const v1::Calibration& calibration, const v1::Vehicle& vehicle, const std::string& file,
+                    document::Faults& faults);
+
+}  // namespace brakeward::scenario
