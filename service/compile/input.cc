@@ -12,7 +12,6 @@ namespace {
 using recording::Signal;
 using Series = std::vector<double>;
 
-constexpr double kSmoothing = 0.05;      // s on either side, on recorded speed and deceleration
 constexpr double kZeroing = 0.3;         // s at the start of the stretch whose mean is the pressure zero
 constexpr double kHandsOff = 0.15;       // s around a request during which the accelerator is left alone
 constexpr double kHeldBack = 0.1;        // s before the recorded release: the input held from then on
@@ -25,7 +24,7 @@ size_t ticks_of(double seconds, double tick_s) {
 }
 
 Series smooth(const Series& y, double tick_s) {
-  return math::centred_moving_average(y, ticks_of(kSmoothing, tick_s));
+  return math::centred_moving_average(y, ticks_of(kRecordedSmoothing, tick_s));
 }
 
 // A request in shares of its onset threshold, whichever control it comes from.

@@ -72,9 +72,10 @@ class Judging {
   void judge_next(const std::vector<measure::Folds<double>>& folds) {
     const size_t next = results_.size();
     const size_t on_car = replays_.on_car_plan(next);
-    results_.push_back(
-        judge(session_, {&session_.library->scenarios[next], &replays_.candidate[next], &folds[next],
-                         &replays_.of(on_car), &folds[on_car], replays_.calibration[next]}));
+    results_.push_back(judge(
+        session_, {&session_.library->scenarios[next], &replays_.candidate[next], &folds[next],
+                   &replays_.of(on_car), &folds[on_car], replays_.calibration[next],
+                   baseline_scenario(*session_.library, session_.library->scenarios[next].message.name())}));
     if (options_.scenario) options_.scenario(results_.back());
   }
 

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
+#include "gate/rating.h"
 #include "gate/vehicle_sheet.h"
 #include "measure/measures.h"
-#include "recording/recording.h"
 #include "signal/observables.h"
 #include "verdict/concat.h"
 
@@ -39,20 +39,6 @@ std::optional<report::ResponseLevels> levels_of(const measure::MeasureContext& c
     out.reference_s[i] = context.rise_s[i + 1];
   }
   return out;
-}
-
-// The speed of the recording at the ticks of the trace.
-std::vector<double> recorded_speed(const Session& s, const v1::Scenario& scenario, double tick_s,
-                                   size_t ticks) {
-  if (!scenario.has_recorded() || ticks == 0) return {};
-  const auto& input = scenario.recorded();
-  const scenario::LoadedRecording* recording = s.library->recording_named(input.recording());
-  const double start_s = input.has_start_s() ? input.start_s() : 0;
-  const double end_s = std::min(input.has_end_s() ? input.end_s() : 1e9, recording->log.time_s.back());
-  const double wanted = (end_s - start_s) / tick_s;
-  const size_t there =
-      wanted < static_cast<double>(ticks) ? static_cast<size_t>(std::max(0.0, wanted)) : ticks;
-  return recording::resample(recording->log, recording::Signal::kSpeed, start_s + tick_s, tick_s, there);
 }
 
 absl::StatusOr<report::Figure> figure_of(const Session& s, const scenario::Loaded<v1::Scenario>& scenario) {

@@ -3,7 +3,7 @@
 #include <cstdio>
 
 #include "gate/broken.h"
-#include "verdict/tolerance.h"
+#include "gate/rating.h"
 
 namespace brakeward::gate {
 namespace {
@@ -44,16 +44,6 @@ verdict::Tolerance tolerance_of(const v1::MeasureTolerance& t) {
           t.floor(),   t.two_sided(), t.not_judged(),           t.source()};
 }
 
-// Those for every class, then the class's own, which replace them: the last one for a measure counts.
-std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c) {
-  std::vector<verdict::Tolerance> out;
-  for (const auto& t : set.every_class()) out.push_back(tolerance_of(t));
-  for (const auto& cls : set.classes())
-    if (cls.scenario_class() == c)
-      for (const auto& t : cls.measures()) out.push_back(tolerance_of(t));
-  return out;
-}
-
 std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
   std::vector<verdict::BaselineValue> out;
   if (!b) return out;
@@ -63,9 +53,11 @@ std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
   return out;
 }
 
-verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e) {
+verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e,
+                                      std::vector<verdict::ChannelRating> channels) {
   verdict::Reproduction r;
   r.calibration_name = c.name();
+  r.channels = std::move(channels);
   r.deceleration_rms_mps2 = e.deceleration_rms_mps2;
   if (e.pressure_compared) r.pressure_rms_bar = e.pressure_rms_bar;
   r.longest_departure_s = e.longest_departure_s;
@@ -73,21 +65,48 @@ verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::R
 }
 
 verdict::ComparisonInput comparison(const Session& s, const ReplayedScenario& r,
-                                    const measure::RecordingErrors& on_car) {
+                                    const measure::RecordingErrors& on_car,
+                                    const std::vector<verdict::ChannelRating>& channels) {
   const auto& compiled = *r.candidate;
   const v1::Scenario& scenario = r.scenario->message;
   verdict::ComparisonInput input;
   input.values = measure::make_measures(*r.candidate_folds, compiled.context);
-  input.baseline = baseline_of(baseline_scenario(*s.library, scenario.name()));
+  input.baseline = baseline_of(r.baseline);
   input.tolerances = tolerances_of(s.library->tolerances.message, scenario.scenario_class());
   for (const auto& l : scenario.limits())
     input.limits.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
   const auto candidate = measure::recording_errors(*r.candidate_folds, compiled.context.tick_s);
   input.trust = r.fitted ? trust_in(compiled, on_car, candidate) : trust_in(compiled, {}, {});
+  if (input.trust.calibration_bypassed || input.trust.inconclusive) return input;
+  std::string fault = rating_fault(s.library->tolerances.message, scenario, r.fitted != nullptr, channels);
+  if (fault.empty()) return input;
+  input.trust.inconclusive = true;
+  input.trust.reason = std::move(fault);
   return input;
 }
 
 }  // namespace
+
+std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c) {
+  std::vector<verdict::Tolerance> out;
+  for (const auto& t : set.every_class()) out.push_back(tolerance_of(t));
+  for (const auto& cls : set.classes())
+    if (cls.scenario_class() == c)
+      for (const auto& t : cls.measures()) out.push_back(tolerance_of(t));
+  return out;
+}
+
+void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineScenario* out) {
+  for (size_t i = 0; i < values.size(); ++i) {
+    if (values[i].state == measure::MeasureValue::State::kNotApplicable) continue;
+    v1::BaselineValue* v = out->add_values();
+    v->set_measure(std::string(measure::catalogue()[i].name));
+    if (values[i].state == measure::MeasureValue::State::kNeverReached)
+      v->set_never_reached(true);
+    else
+      v->set_value(values[i].value);
+  }
+}
 
 verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   verdict::ScenarioResult result;
@@ -100,12 +119,18 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   }
   const double tick_s = r.candidate->context.tick_s;
   const auto on_car = measure::recording_errors(*r.on_car_folds, tick_s);
-  verdict::compare(comparison(s, r, on_car), result);
+  std::vector<verdict::ChannelRating> channels;
+  if (r.channels)
+    channels = *r.channels;
+  else if (r.fitted && on_car.compared)
+    channels = rate_channels(s, r.scenario->message, *r.on_car);
+  verdict::compare(comparison(s, r, on_car, channels), result);
   const double end_s = r.candidate_folds->finish_tick * tick_s;
   if (result.reason.empty() && end_s > r.candidate->extrapolated_from_s)
     result.reason = "the last " + seconds(end_s - r.candidate->extrapolated_from_s) +
                     " hold the recorded driver's last input: the car still rolled when it was released";
-  if (r.fitted && on_car.compared) result.reproduction = reproduction_of(*r.fitted, on_car);
+  if (r.fitted && on_car.compared)
+    result.reproduction = reproduction_of(*r.fitted, on_car, std::move(channels));
   return result;
 }
 

@@ -3,6 +3,7 @@
 
 #include "gate/session.h"
 #include "measure/folds.h"
+#include "verdict/tolerance.h"
 
 namespace brakeward::gate {
 
@@ -14,10 +15,20 @@ struct ReplayedScenario {
   // Under the calibration that was on the car: the candidate's own where that is the same one.
   const compile::CompiledScenario* on_car = nullptr;
   const measure::Folds<double>* on_car_folds = nullptr;
-  const v1::Calibration* fitted = nullptr;  // that calibration; null where none is known
+  const v1::Calibration* fitted = nullptr;         // that calibration; null where none is known
+  const v1::BaselineScenario* baseline = nullptr;  // null without one, or where it lacks the scenario
+  // Ratings of what was on the car against the recording; null: rated here.
+  const std::vector<verdict::ChannelRating>* channels = nullptr;
 };
 
-// Compares with the session's baseline.
+// Compares with the baseline.
 verdict::ScenarioResult judge(const Session& session, const ReplayedScenario& replayed);
+
+// Tolerances of a class: those for every class, then the class's own, which replace them: the last one for a
+// measure counts.
+std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c);
+
+// The values of a replay as a baseline keeps them.
+void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineScenario* out);
 
 }  // namespace brakeward::gate

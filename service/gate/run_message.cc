@@ -93,6 +93,10 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
   out.reproduction =
       verdict::Reproduction{r.calibration_name(), r.deceleration_rms_mps2(),
                             maybe(r.has_pressure_rms_bar(), r.pressure_rms_bar()), r.longest_departure_s()};
+  for (const v1::ChannelRating& c : r.channels())
+    out.reproduction->channels.push_back({c.channel(), c.unit(), maybe(c.has_rating(), c.rating()),
+                                          c.corridor(), c.phase(), c.magnitude(), c.slope(), c.rms_error(),
+                                          c.peak_error(), c.reason()});
   return absl::OkStatus();
 }
 
@@ -111,6 +115,20 @@ v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
   r->set_deceleration_rms_mps2(s.reproduction->deceleration_rms_mps2);
   if (s.reproduction->pressure_rms_bar) r->set_pressure_rms_bar(*s.reproduction->pressure_rms_bar);
   r->set_longest_departure_s(s.reproduction->longest_departure_s);
+  for (const verdict::ChannelRating& c : s.reproduction->channels) {
+    v1::ChannelRating* to = r->add_channels();
+    to->set_channel(c.channel);
+    to->set_unit(c.unit);
+    to->set_rms_error(c.rms_error);
+    to->set_peak_error(c.peak_error);
+    to->set_reason(c.reason);
+    if (!c.rating) continue;
+    to->set_rating(*c.rating);
+    to->set_corridor(c.corridor);
+    to->set_phase(c.phase);
+    to->set_magnitude(c.magnitude);
+    to->set_slope(c.slope);
+  }
   return out;
 }
 

@@ -80,6 +80,30 @@ std::string measure_table(const ScenarioResult& s) {
   return text + "</tbody></table></div>\n";
 }
 
+std::string rating_row(const verdict::ChannelRating& c) {
+  const auto cell = [](std::string_view text) { return concat("<td class=\"n\">", text, "</td>"); };
+  std::string row = concat("<tr><th scope=\"row\">", html(c.channel, 240), "</th>");
+  for (const double part : {c.rating.value_or(0), c.corridor, c.phase, c.magnitude, c.slope})
+    row += cell(c.rating ? verdict::format_number(part, 2) : "-");
+  for (const double error : {c.rms_error, c.peak_error})
+    row += cell(html(verdict::with_unit(verdict::format_number(error, 2), c.unit), 240));
+  return concat(row, "<td class=\"why\">", html(c.reason), "</td></tr>\n");
+}
+
+// Every recorded channel rated after ISO/TS 18571.
+std::string rating_table(const verdict::Reproduction& r) {
+  if (r.channels.empty()) return "";
+  std::string rows;
+  for (const verdict::ChannelRating& c : r.channels) rows += rating_row(c);
+  std::string head;
+  for (const char* name : {"rating", "corridor", "phase", "magnitude", "slope", "rms error", "peak error"})
+    append(head, "<th scope=\"col\" class=\"n\">", name, "</th>");
+  return concat(
+      "<table class=\"marks\"><caption>Replay against recording, rated after ISO/TS 18571: 1 is best"
+      "</caption><thead><tr><th scope=\"col\">channel</th>",
+      head, "<th scope=\"col\">why not</th></tr></thead><tbody>\n", rows, "</tbody></table>\n");
+}
+
 std::string reproduction(const ScenarioResult& s) {
   if (!s.reproduction) return "";
   const verdict::Reproduction& r = *s.reproduction;
@@ -88,7 +112,7 @@ std::string reproduction(const ScenarioResult& s) {
       ") the replay is ", verdict::format_number(r.deceleration_rms_mps2, 2), " m/s^2 rms off the recording");
   if (r.pressure_rms_bar) append(text, " and ", verdict::format_number(*r.pressure_rms_bar, 1), " bar rms");
   return concat(text, ", more than 0.5 m/s^2 apart for at most ",
-                verdict::format_number(r.longest_departure_s, 2), " s at a time.</p>\n");
+                verdict::format_number(r.longest_departure_s, 2), " s at a time.</p>\n", rating_table(r));
 }
 
 // The thresholds of the response as numbers, from the measures.

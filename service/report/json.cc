@@ -61,12 +61,30 @@ Json to_json(const verdict::MeasureResult& m) {
   return json;
 }
 
+Json to_json(const verdict::ChannelRating& c) {
+  Json json = Json::object();
+  json["channel"] = c.channel;
+  json["unit"] = c.unit;
+  if (c.rating) {
+    json["rating"] = number(*c.rating);
+    json["corridor"] = number(c.corridor);
+    json["phase"] = number(c.phase);
+    json["magnitude"] = number(c.magnitude);
+    json["slope"] = number(c.slope);
+  }
+  json["rms_error"] = number(c.rms_error);
+  json["peak_error"] = number(c.peak_error);
+  put(json, "reason", c.reason);
+  return json;
+}
+
 Json to_json(const verdict::Reproduction& r) {
   Json json = Json::object();
   json["calibration_name"] = r.calibration_name;
   json["deceleration_rms_mps2"] = number(r.deceleration_rms_mps2);
   put(json, "pressure_rms_bar", r.pressure_rms_bar);
   json["longest_departure_s"] = number(r.longest_departure_s);
+  for (const verdict::ChannelRating& c : r.channels) json["channels"].push_back(to_json(c));
   return json;
 }
 

@@ -18,6 +18,15 @@ using verdict::Verdict;
 
 constexpr size_t kMostReasons = 8;
 
+// "rated deceleration 0.95, pressure 0.98, speed not".
+std::string ratings_of(const verdict::Reproduction& r) {
+  std::string text;
+  for (const verdict::ChannelRating& c : r.channels)
+    verdict::append(text, text.empty() ? "rated " : ", ", document::clean(c.channel), " ",
+                    c.rating ? verdict::format_number(*c.rating, 2) : "not");
+  return text;
+}
+
 }  // namespace
 
 std::string not_judged_section(const Run& run, const TerminalOptions& options) {
@@ -49,11 +58,12 @@ std::string reproduction_section(const Run& run) {
     }
     verdict::append(how, ", under ", document::clean(r.calibration_name));
     table.add({"  " + document::clean(s->scenario), std::move(how)});
+    if (!r.channels.empty()) table.add({"", ratings_of(r)});
   }
   const std::string text = table.text();
   return text.empty() ? ""
                       : "the calibration on the car against its recording (departure: longest time more than "
-                        "0.5 m/s^2 apart):\n" +
+                        "0.5 m/s^2 apart;\nrated after ISO/TS 18571, 1 is best):\n" +
                             text;
 }
 

@@ -53,6 +53,13 @@ void encode(const ScenarioResult& s, Encoder& e) {
   e.real(s.reproduction->deceleration_rms_mps2);
   e.maybe(s.reproduction->pressure_rms_bar);
   e.real(s.reproduction->longest_departure_s);
+  e.number(s.reproduction->channels.size());
+  for (const ChannelRating& c : s.reproduction->channels) {
+    e.text(c.channel);
+    e.maybe(c.rating);
+    for (const double part : {c.corridor, c.phase, c.magnitude, c.slope, c.rms_error, c.peak_error})
+      e.real(part);
+  }
 }
 
 }  // namespace
@@ -95,7 +102,7 @@ Verdict worst(Verdict a, Verdict b) {
 
 std::string result_sha256(const Run& run) {
   Encoder e;
-  e.text("brakeward result 1");
+  e.text("brakeward result 2");
   e.text(run.calibration_sha256);
   e.text(run.vehicle_sha256);
   e.text(run.library_name);

@@ -34,12 +34,24 @@ struct MeasureResult {
   std::string reason;  // one sentence; empty only for a plain pass
 };
 
+// A replay against its recording in one channel. Ratings after ISO/TS 18571 (measure/rating.h).
+struct ChannelRating {
+  std::string channel;           // "deceleration", "pressure" or "speed"
+  std::string unit;              // of the errors
+  std::optional<double> rating;  // R; empty where there is none
+  double corridor = 0, phase = 0, magnitude = 0, slope = 0;
+  double rms_error = 0;
+  double peak_error = 0;  // the greatest, replay less recording
+  std::string reason;     // why there is no rating; else empty
+};
+
 // How well the calibration that was on the car reproduces the recording.
 struct Reproduction {
   std::string calibration_name;
   double deceleration_rms_mps2 = 0;
-  std::optional<double> pressure_rms_bar;  // empty when no pressure was logged
-  double longest_departure_s = 0;          // longest time with more than 0.5 m/s^2 between the two
+  std::optional<double> pressure_rms_bar;    // empty when no pressure was logged
+  double longest_departure_s = 0;            // longest time with more than 0.5 m/s^2 between the two
+  std::vector<ChannelRating> channels = {};  // those that were recorded
 };
 
 struct ScenarioResult {

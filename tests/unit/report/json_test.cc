@@ -121,6 +121,19 @@ TEST(Json, ScenariosReadBackThroughProtobufInLibraryOrder) {
     expect_same(there.reproduction().has_pressure_rms_bar(), there.reproduction().pressure_rms_bar(),
                 here.reproduction->pressure_rms_bar, "pressure");
     EXPECT_EQ(there.reproduction().longest_departure_s(), here.reproduction->longest_departure_s);
+    ASSERT_EQ(static_cast<size_t>(there.reproduction().channels_size()), here.reproduction->channels.size());
+    for (size_t i = 0; i < here.reproduction->channels.size(); ++i) {
+      const auto& c = there.reproduction().channels(static_cast<int>(i));
+      const verdict::ChannelRating& own = here.reproduction->channels[i];
+      EXPECT_EQ(c.channel(), own.channel);
+      EXPECT_EQ(c.unit(), own.unit);
+      expect_same(c.has_rating(), c.rating(), own.rating, "rating");
+      EXPECT_EQ(c.corridor(), own.rating ? own.corridor : 0);
+      EXPECT_EQ(c.slope(), own.rating ? own.slope : 0);
+      EXPECT_EQ(c.rms_error(), own.rms_error);
+      EXPECT_EQ(c.peak_error(), own.peak_error);
+      EXPECT_EQ(c.reason(), own.reason);
+    }
   }
   EXPECT_EQ(message.scenarios(0).scenario_class(), v1::SCENARIO_CLASS_STRAIGHT_DRY);
   EXPECT_EQ(message.scenarios(3).scenario_class(), v1::SCENARIO_CLASS_MEASURED_PRESSURE);

@@ -95,6 +95,9 @@ verdict::Run sample_run() {
   run.scenarios.push_back(judged("dry_stop_100", "straight_dry", dry_stop()));
   run.scenarios.push_back(judged("corner_entry_replay", "stab", drifting()));
   run.scenarios.back().reproduction = verdict::Reproduction{"spring_1", 0.625, 2.5, 2.4};
+  run.scenarios.back().reproduction->channels = {
+      {"deceleration", "m/s^2", 0.75, 0.8, 1, 0.5, 0.65, 0.625, -2.25, ""},
+      {"pressure", "bar", {}, 0, 0, 0, 0, 2.5, 4, "the recording is constant here"}};
   run.scenarios.push_back(judged("wet_stop_80", "straight_wet", wet_stop()));
   run.scenarios.push_back(judged("line_pressure_log", "measured_pressure", bypassed()));
   run.scenarios.back().reproduction = verdict::Reproduction{"spring_1", 0.125, {}, 0};

@@ -42,8 +42,10 @@ measures not judged (none):
   - 5 in line_pressure_log: recorded line pressure is replayed, so that the calibration has no part in it
   - 4 in 4 scenarios: no tolerance for this class of scenario
 
-the calibration on the car against its recording (departure: longest time more than 0.5 m/s^2 apart):
+the calibration on the car against its recording (departure: longest time more than 0.5 m/s^2 apart;
+rated after ISO/TS 18571, 1 is best):
   corner_entry_replay  0.62 m/s^2 rms, departure 2.40 s, 2.5 bar rms, under spring_1
+                       rated deceleration 0.75, pressure not
   line_pressure_log    0.12 m/s^2 rms, departure 0.00 s, under spring_1
 
 6 scenarios: 1 error, 2 fail, 2 inconclusive, 1 pass

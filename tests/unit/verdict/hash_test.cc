@@ -31,6 +31,7 @@ Run sample() {
   s.measures = {{"stopping_distance", 41.5, 40.0, 0.5, 3.0, Verdict::kFail, "too long"},
                 {"pressure_onset", {}, {}, {}, {}, Verdict::kNone, "not shown"}};
   s.reproduction = Reproduction{"on_car", 0.25, {}, 0.125};
+  s.reproduction->channels = {{"speed", "m/s", 0.875, 1, 0.5, 0.75, 0.25, 0.0625, -0.5, ""}};
   run.scenarios = {s};
   return run;
 }
@@ -40,14 +41,15 @@ Run sample() {
 //   import hashlib, struct as s
 //   n = lambda x: s.pack("<Q", x); d = lambda x: s.pack("<d", x); t = lambda x: n(len(x)) + x.encode()
 //   some = lambda x: n(1) + d(x); no = n(0)
-//   b = b"".join(map(t, ["brakeward result 1", "c0", "f0", "library", "build_1"])) + n(3) + t("fail") + n(1)
+//   b = b"".join(map(t, ["brakeward result 2", "c0", "f0", "library", "build_1"])) + n(3) + t("fail") + n(1)
 //   b += t("stop_100") + t("straight_dry") + t("fail") + n(2)
 //   b += t("stopping_distance") + some(41.5) + some(40) + some(.5) + some(3) + t("fail")
 //   b += t("pressure_onset") + no * 4 + t("none")
 //   b += n(1) + t("on_car") + d(.25) + no + d(.125)
+//   b += n(1) + t("speed") + some(.875) + b"".join(map(d, [1, .5, .75, .25, .0625, -.5]))
 //   hashlib.sha256(b).hexdigest()
 TEST(ResultHash, IsTheDocumentedOne) {
-  EXPECT_EQ(result_sha256(sample()), "901dc0dad4b63449a8eee98da317193a316e277c8b45b6975f8e4a16e42706b1");
+  EXPECT_EQ(result_sha256(sample()), "6bfdfe3919f92d9309d724b41e0377474b2442f90c86db21dc3d3f34a15f2979");
 }
 
 TEST(ResultHash, LeavesOutNamesStateTimingsAndProse) {
@@ -79,6 +81,8 @@ TEST(ResultHash, FeelsEverythingElse) {
       [](Result& r) { r.scenarios[0].verdict = Verdict::kPass; },
       [](Result& r) { r.scenarios[0].reproduction.reset(); },
       [](Result& r) { r.scenarios[0].reproduction->pressure_rms_bar = 0; },
+      [](Result& r) { r.scenarios[0].reproduction->channels[0].rating.reset(); },
+      [](Result& r) { r.scenarios[0].reproduction->channels[0].peak_error = 0.5; },
       [](Result& r) { r.scenarios[0].measures.pop_back(); },
       [](Result& r) { r.scenarios[0].measures[0].measure = "speed"; },
       [](Result& r) { r.scenarios[0].measures[0].value = std::nextafter(41.5, 42); },
