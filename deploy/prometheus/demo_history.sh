@@ -20,14 +20,18 @@ if (($# > 1)) || [[ ${1:-} == -* ]]; then
 fi
 address=${1:-127.0.0.1:8640}
 mkdir -p "$out"
+days=(2025-03-08 2025-04-05 2025-05-10 2025-06-14 2025-07-19 2025-09-06)  # as in scenarios/sorrel/history/season.textproto
 baseline=scenarios/sorrel/baselines/corrie-r1.textproto
 for calibration in "$library"/calibrations/northmoor_*.textproto; do
   build=$(basename "$calibration" .textproto)
   build=${build/_/-}
   "$program" check --server "$address" --library "$library" --event-build "$build" --calibration "$calibration" \
     --baseline "$baseline" --brief
+  "$program" baseline propose --library "$library" --calibration "$calibration" --baseline "$baseline" \
+    --out "$out/proposal.textproto" >"$out/$build.proposal.txt"
+  "$program" baseline approve "$out/proposal.textproto" --library "$library" --baseline "$baseline" --by demo \
+    --on "${days[${build#northmoor-} - 1]}" --why "Invented. The build after it is checked against it." \
+    --out "$out/$build.textproto" >"$out/$build.txt"
   baseline=$out/$build.textproto
-  "$program" baseline --library "$library" --calibration "$calibration" --event-build "$build" --out "$baseline" \
-    --reason "Invented. The build after it is checked against it."
 done
 say "six event builds fed; $build has drifted from the first. Every number belongs to an invented car."

@@ -1,11 +1,14 @@
 #include <algorithm>
+#include <functional>
+#include <set>
 
+#include "gate/proposal.h"
 #include "gate/session.h"
 
 namespace brakeward::gate {
 namespace {
 
-constexpr const char* kRemake = "make the baseline again with `brakeward baseline`";
+constexpr const char* kRemake = "propose the baseline again with `brakeward baseline propose`";
 
 std::string short_hash(const std::string& sha256) {
   return sha256.substr(0, 12) + "...";
@@ -41,6 +44,33 @@ std::string scenario_fault(const scenario::Library& lib, const scenario::Loaded<
          "); restore it, or " + kRemake;
 }
 
+// A document that was changed by hand after it was proposed.
+std::string content_fault(const v1::Baseline& b) {
+  if (b.content_sha256().empty()) return "";
+  const auto content = baseline_content_sha256(b);
+  if (!content.ok()) return "content_sha256: " + std::string(content.status().message());
+  if (*content == b.content_sha256()) return "";
+  return "content_sha256: the document says " + short_hash(b.content_sha256()) + ", its content has " +
+         short_hash(*content) + ": something was changed after it was proposed; restore it, or " + kRemake;
+}
+
+// What is there twice, and values that are none.
+void add_entry_faults(const v1::Baseline& b, const std::function<void(const std::string&)>& add) {
+  std::set<std::string> scenarios;
+  for (const auto& s : b.scenarios()) {
+    const std::string at = "scenarios[\"" + s.scenario() + "\"]";
+    if (!scenarios.insert(s.scenario()).second) add(at + ": there twice; keep one");
+    std::set<std::string> measures;
+    for (const auto& v : s.values()) {
+      const std::string value = at + ".values[\"" + v.measure() + "\"]";
+      if (!measures.insert(v.measure()).second) add(value + ": there twice; keep one");
+      if (v.has_value() == v.never_reached())
+        add(value + (v.has_value() ? ": has a value and never_reached; keep one"
+                                   : ": neither value nor never_reached; give one"));
+    }
+  }
+}
+
 bool has_scenario(const scenario::Library& lib, const std::string& name) {
   return std::any_of(lib.scenarios.begin(), lib.scenarios.end(),
                      [&](const auto& s) { return s.message.name() == name; });
@@ -66,6 +96,8 @@ absl::Status check_baseline(const Session& s) {
   const auto add_scenario = [&](const std::string& name, const std::string& text) {
     if (!text.empty()) add("scenarios[\"" + name + "\"]: " + text);
   };
+  add(content_fault(b));
+  add_entry_faults(b, add);
   add(numerics_fault(b));
   add(vehicle_fault(b, s.library->vehicle));
   add(calibration_fault(b, s.reference != nullptr));

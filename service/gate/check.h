@@ -1,4 +1,4 @@
-// The use cases on a library: check a candidate, make a baseline, replay one scenario.
+// The use cases on a library: check a candidate, replay one scenario. A baseline: gate/proposal.h.
 #pragma once
 
 #include <atomic>
@@ -7,7 +7,6 @@
 #include <string>
 
 #include "absl/status/statusor.h"
-#include "brakeward/v1/baseline.pb.h"
 #include "replay/replay.h"
 #include "scenario/library.h"
 #include "verdict/run.h"
@@ -42,16 +41,6 @@ absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& h
 
 // The same on an open session; Cancelled when the flag was raised before the end.
 absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& options);
-
-// The measures of a calibration of the library as an event build's baseline.
-struct BaselineOptions {
-  Options run;
-  std::string event_build;  // empty: the calibration's
-  std::string approved_by;  // empty: proposed only
-  std::string approved_on;
-  std::string reason;
-};
-absl::StatusOr<v1::Baseline> make_baseline(const BaselineOptions& options);
 
 // One scenario, with its trace.
 struct ReplayOutcome {

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "compile/check_vehicle.h"
+#include "document/content_hash.h"
 #include "document/fault.h"
 #include "document/sha256.h"
 #include "scenario/references.h"
@@ -131,6 +132,12 @@ std::string scenario_sha256(const scenario::Library& library,
     if (const auto* r = library.recording_named(scenario.message.recorded().recording()))
       all += "\n" + r->sha256 + "\n" + r->file_sha256;
   return document::sha256_hex(all);
+}
+
+std::string index_sha256(const scenario::Library& library) {
+  v1::Library index = library.index;
+  index.clear_baseline_file();
+  return document::content_sha256(index).value_or("");
 }
 
 std::string library_sha256(const scenario::Library& library) {

@@ -35,7 +35,8 @@ struct Given {
 std::optional<Session> open_session(std::shared_ptr<const scenario::Library> library, Given given,
                                     document::Faults& faults);
 
-// Adds a fault for every measure that tolerances or limits name and the catalogue does not have.
+// Adds a fault for every measure that tolerances, limits or baseline name and the catalogue does not have,
+// and for every limit that holds nothing back.
 void check_measure_names(const scenario::Library& library, document::Faults& faults);
 
 // Does the baseline fit the vehicle, the numerics, the calibrations and the scenarios of the library?
@@ -79,6 +80,9 @@ class Compiler {
 
 // Hash of a scenario with everything its input is made of: its document, its recording's document and bytes.
 std::string scenario_sha256(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario);
+
+// Content hash of the library's index without the baseline it names.
+std::string index_sha256(const scenario::Library& library);
 
 // Hash of everything a check of the library reads: vehicle, tolerances, baseline, calibrations, and scenarios
 // with their recordings, in library order.

@@ -65,7 +65,7 @@ void load_log(const LoadOptions& options, LoadedRecording& rec, document::Faults
         {name, 0, 0, "file_sha256",
          csv.string() + " has SHA-256 " + rec.file_sha256 + ", the document says " + expected +
              "; the recording has changed since the document was written. Restore the file, or write its "
-             "hash into the document and make the baseline again"});
+             "hash into the document and propose the baseline again"});
 }
 
 }  // namespace

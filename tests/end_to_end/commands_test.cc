@@ -1,4 +1,4 @@
-// replay, export, import, describe and baseline. References: the trace's own columns against each other
+// replay, export, import and describe. References: the trace's own columns against each other
 // (distance = integral of speed by the trapezoidal rule), and logs whose numbers follow from a closed form.
 #include <google/protobuf/text_format.h>
 #include <gtest/gtest.h>
@@ -213,7 +213,7 @@ TEST(Import, NamesTheFaultsOfAChannelMapInTheMap) {
 
 TEST(Describe, KnowsEveryDocumentType) {
   for (const char* type : {"vehicle", "calibration", "recording", "channelmap", "scenario", "toleranceset",
-                           "baseline", "library", "run", "Vehicle", "Calibration"}) {
+                           "baseline", "library", "run", "season", "drift", "Vehicle", "Calibration"}) {
     const Outcome outcome = run({"describe", type});
     EXPECT_EQ(outcome.exit_code, 0) << type << ": " << outcome.err;
     EXPECT_EQ(outcome.err, "");
@@ -229,63 +229,6 @@ TEST(Describe, ListsEveryMeasure) {
   EXPECT_EQ(outcome.exit_code, 0);
   for (const auto& info : measure::catalogue())
     EXPECT_NE(outcome.out.find(std::string(info.name)), std::string::npos) << info.name;
-}
-
-TEST(Baseline, IsAcceptedByACheck) {
-  LibraryCopy library;
-  library.keep({"step_hand", "corrie_dry_60"});
-  const std::string file = library.beside("made.textproto");
-  const Outcome made = run({"baseline", "--library", library.folder(), "--calibration", library.released(),
-                            "--event-build", "r9", "--approved-by", "lead", "--approved-on", "2026-01-01",
-                            "--reason", "because", "--out", file});
-  ASSERT_EQ(made.exit_code, 0) << made.err;
-  EXPECT_EQ(made.out, "");
-  v1::Baseline baseline;
-  ASSERT_TRUE(google::protobuf::TextFormat::ParseFromString(read_file(file), &baseline));
-  EXPECT_EQ(baseline.event_build(), "r9");
-  EXPECT_EQ(baseline.approved_by(), "lead");
-  EXPECT_EQ(baseline.approved_on(), "2026-01-01");
-  EXPECT_EQ(baseline.reason(), "because");
-  EXPECT_EQ(baseline.scenarios_size(), 2);
-  v1::Run run;
-  EXPECT_EQ(library.check(library.released(), run, {"--baseline", file}).exit_code, 0);
-  EXPECT_EQ(run.baseline_event_build(), "r9");
-}
-
-TEST(Baseline, IsPrintedWithoutAFile) {
-  LibraryCopy library;
-  library.keep({"step_hand"});
-  const std::vector<std::string> arguments = {"baseline", "--library", library.folder(), "--calibration",
-                                              library.released()};
-  const Outcome first = run(arguments), second = run(arguments);
-  EXPECT_EQ(first.exit_code, 0) << first.err;
-  EXPECT_EQ(first.out, second.out) << "the same bytes each time";
-  v1::Baseline baseline;
-  EXPECT_TRUE(google::protobuf::TextFormat::ParseFromString(first.out, &baseline));
-}
-
-TEST(Baseline, RefusesACalibrationThatIsNotTheLibrarys) {
-  LibraryCopy library;
-  library.keep({"step_hand"});
-  const std::string stranger = library.candidate([](v1::Calibration& c) {
-    c.mutable_pressure_control()->set_rise_limit_bar_per_s(c.pressure_control().rise_limit_bar_per_s() + 1);
-  });
-  const std::string out = library.beside("made.textproto");
-  const Outcome made =
-      run({"baseline", "--library", library.folder(), "--calibration", stranger, "--out", out});
-  EXPECT_EQ(made.exit_code, 65);
-  for (const char* part : {"candidate.textproto", "not a calibration of the library", "calibration_files"})
-    EXPECT_NE(made.err.find(part), std::string::npos) << made.err;
-  EXPECT_FALSE(fs::exists(out));
-}
-
-TEST(Baseline, NeedsAnEventBuild) {
-  LibraryCopy library;
-  library.keep({"step_hand"});
-  library.change<v1::Calibration>(library.released(), [](v1::Calibration& c) { c.clear_event_build(); });
-  const Outcome made = run({"baseline", "--library", library.folder(), "--calibration", library.released()});
-  EXPECT_EQ(made.exit_code, 65);
-  EXPECT_NE(made.err.find("event_build"), std::string::npos) << made.err;
 }
 
 }  // namespace

@@ -127,8 +127,8 @@ TEST(ExitCode, RefusesABaselineOfABrokenReplay) {
   library.keep({"step_hand", "ramp_hand"});
   break_tyres(library);
   const std::string out = library.beside("new.textproto");
-  const Outcome outcome =
-      run({"baseline", "--library", library.folder(), "--calibration", library.released(), "--out", out});
+  const Outcome outcome = run({"baseline", "propose", "--library", library.folder(), "--calibration",
+                               library.released(), "--out", out});
   EXPECT_EQ(outcome.exit_code, EX_DATAERR) << outcome.err;
   for (const char* name : {"scenario step_hand: ", "scenario ramp_hand: "})
     EXPECT_NE(outcome.err.find(name), std::string::npos) << outcome.err;
@@ -149,7 +149,8 @@ TEST(ExitCode, IsUsageForACommandLineThatCannotBeUnderstood) {
       {{"replay", "--calibration", "c.textproto"}, "scenario is required"},
       {{"import", "log.csv"}, "--map is required"},
       {{"import", "log.csv", "--map", "m.textproto", "--pressure", "much"}, "--pressure"},
-      {{"baseline"}, "--calibration is required"},
+      {{"baseline", "propose"}, "--calibration is required"},
+      {{"baseline", "approve", "p.textproto", "--by", "lead", "--why", "w"}, "--on is required"},
       {{"describe"}, "type is required"},
       {{"describe", "brake"}, "`brakeward describe measures`"},
       {{"selfcheck", "now"}, "now"},
@@ -196,7 +197,7 @@ TEST(ExitCode, AsksToTryAgainWhenADiskIsFull) {
   how.standard_output = "/dev/full";
   for (const std::vector<std::string>& arguments : std::vector<std::vector<std::string>>{
            {"describe", "vehicle"},
-           {"baseline", "--library", library.folder(), "--calibration", library.released()},
+           {"baseline", "propose", "--library", library.folder(), "--calibration", library.released()},
            {"check", "--library", library.folder(), "--calibration", library.released()}}) {
     const Outcome printed = run(arguments, how);
     EXPECT_EQ(printed.exit_code, EX_TEMPFAIL) << arguments[0] << ": " << printed.err;

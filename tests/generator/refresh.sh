@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # After a wanted change of the model or of a demo car: makes the logs anew, writes their hashes into the recording
-# documents and makes the baseline again.
+# documents, and proposes and approves the baseline again.
 #   tests/generator/refresh.sh [BUILD_FOLDER] [CAR...]
 # CAR: sorrel, bracken; both when not said. Exit codes: 0, 64 an unknown car, else that of the step that failed.
 set -euo pipefail
@@ -13,13 +13,16 @@ cars=("${@:2}")
 # Event build, approval and its reason by car.
 refresh() {
   local library=scenarios/$1 event_build=$2 approved_on=$3 reason=$4 log hash
+  local proposal=$build/$event_build.textproto
   "$build/tests/generator/make_recordings" "$library"
   for log in "$library"/recordings/*.csv; do
     hash=$(sha256sum "$log" | cut -d' ' -f1)
     sed -i "s/^file_sha256: .*/file_sha256: \"$hash\"/" "${log%.csv}.textproto"
   done
-  "$build/brakeward" baseline --library "$library" --calibration "$library/calibrations/released.textproto" \
-    --approved-by demo --approved-on "$approved_on" --reason "$reason" --out "$library/baselines/$event_build.textproto"
+  "$build/brakeward" baseline propose --library "$library" --calibration "$library/calibrations/released.textproto" \
+    --out "$proposal"
+  "$build/brakeward" baseline approve "$proposal" --library "$library" --by demo --on "$approved_on" --why "$reason" \
+    --accept-moves "Invented. The demo was made anew." --out "$library/baselines/$event_build.textproto"
 }
 
 ninja -C "$build" make_recordings brakeward

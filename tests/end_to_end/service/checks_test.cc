@@ -98,8 +98,8 @@ TEST_F(Checks, SendVehicleAndBaselineInline) {
       library.vehicle(), [](v1::Vehicle& v) { v.mutable_chassis()->set_mass_kg(v.chassis().mass_kg() + 20); },
       file("vehicle.textproto"));
   const std::string baseline = file("baseline.textproto");
-  ASSERT_EQ(run({"baseline", "--library", library.folder(), "--calibration", library.released(), "--vehicle",
-                 vehicle, "--event-build", "heavier", "--out", baseline})
+  ASSERT_EQ(run({"baseline", "propose", "--library", library.folder(), "--calibration", library.released(),
+                 "--vehicle", vehicle, "--event-build", "heavier", "--out", baseline})
                 .exit_code,
             0);
   for (const std::string& where : {library.folder().string(), std::string("sorrel")}) {

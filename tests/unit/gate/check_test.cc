@@ -145,59 +145,6 @@ TEST(Check, ACandidateFarFromTheRecordingIsNoPassOfTheCar) {
   }
 }
 
-TEST(MakeBaseline, KeepsEveryMeasuredValueAndWhatMadeIt) {
-  LibraryCopy copy;
-  copy.keep({"saltmarsh_dry_100", "step_hand"});
-  BaselineOptions options;
-  options.run = options_for(copy);
-  const auto baseline = make_baseline(options);
-  ASSERT_TRUE(baseline.ok()) << baseline.status();
-  EXPECT_EQ(baseline->numerics_version(), replay::kNumericsVersion);
-  EXPECT_EQ(baseline->calibration_name(), "released");
-  EXPECT_NE(baseline->event_build(), "") << "the calibration's";
-  ASSERT_EQ(baseline->scenarios_size(), 2);
-  const auto run = check(options_for(copy));
-  ASSERT_TRUE(run.ok());
-  EXPECT_EQ(baseline->calibration_sha256(), run->calibration_sha256);
-  EXPECT_EQ(baseline->vehicle_sha256(), run->vehicle_sha256);
-  for (const auto& s : baseline->scenarios())
-    for (const auto& v : s.values()) {
-      const auto* m = measure_of(scenario_of(*run, s.scenario()), v.measure());
-      ASSERT_NE(m, nullptr) << v.measure();
-      EXPECT_EQ(m->value.has_value(), !v.never_reached()) << v.measure();
-      if (m->value) {
-        EXPECT_EQ(*m->value, v.value()) << v.measure();
-      }
-    }
-}
-
-TEST(MakeBaseline, ListsWhatItCannotJudge) {
-  LibraryCopy copy;
-  copy.keep({"saltmarsh_dry_100", "step_hand"});
-  copy.change<v1::Scenario>(copy.file("scenarios/saltmarsh_dry_100.textproto"),
-                            [](v1::Scenario& s) { s.set_entry_point(v1::ENTRY_POINT_PRESSURE); });
-  BaselineOptions options;
-  options.run = options_for(copy);
-  const auto baseline = make_baseline(options);
-  ASSERT_TRUE(baseline.ok()) << baseline.status();
-  ASSERT_EQ(baseline->not_judged_size(), 1);
-  EXPECT_EQ(baseline->not_judged(0), "saltmarsh_dry_100: recorded line pressure bypasses the calibration");
-}
-
-TEST(MakeBaseline, NamesEveryScenarioThatCannotBeCompiled) {
-  LibraryCopy copy;
-  copy.keep({"step_hand", "ramp_hand"});
-  for (const char* name : {"step_hand", "ramp_hand"})
-    copy.change<v1::Scenario>(copy.file(std::string("scenarios/") + name + ".textproto"),
-                              [](v1::Scenario& s) { s.mutable_synthetic()->set_travel_mm(0); });
-  BaselineOptions options;
-  options.run = options_for(copy);
-  const std::string said(make_baseline(options).status().message());
-  for (const char* part :
-       {"scenario step_hand: synthetic.travel_mm", "scenario ramp_hand: synthetic.travel_mm"})
-    EXPECT_NE(said.find(part), std::string::npos) << said;
-}
-
 TEST(ReplayScenario, GivesTheValuesOfACheckAndATrace) {
   LibraryCopy copy;
   copy.keep({"step_hand"});

@@ -1,0 +1,156 @@
+#include "gate/proposal.h"
+
+#include <map>
+
+#include "document/content_hash.h"
+#include "document/defaults.h"
+#include "gate/broken.h"
+#include "gate/judge.h"
+#include "gate/session.h"
+#include "verdict/concat.h"
+
+namespace brakeward::gate {
+namespace {
+
+void add_hashes(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario,
+                v1::BaselineScenario* out) {
+  out->set_scenario_sha256(scenario_sha256(library, scenario));
+  out->set_document_sha256(scenario.sha256);
+  if (!scenario.message.has_recorded()) return;
+  const auto* recording = library.recording_named(scenario.message.recorded().recording());
+  out->set_recording_sha256(recording->sha256);
+  out->set_recording_file_sha256(recording->file_sha256);
+}
+
+absl::Status add_scenarios(const Session& s, v1::Baseline* out) {
+  std::vector<compile::CompiledScenario> compiled;
+  Compiler compiler(s);
+  for (const auto& scenario : s.library->scenarios) compiler.add(scenario, s.candidate.message, compiled);
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
+  std::vector<const replay::ReplayPlan*> plans;
+  for (const auto& c : compiled) plans.push_back(&c.plan);
+  std::vector<measure::Folds<double>> folds;
+  if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
+  std::string faults;
+  for (size_t i = 0; i < compiled.size(); ++i) {
+    const auto& scenario = s.library->scenarios[i];
+    if (broke(folds[i])) {
+      faults += "scenario " + scenario.message.name() + ": " + broken_story(compiled[i]) + "\n";
+      continue;
+    }
+    v1::BaselineScenario* b = out->add_scenarios();
+    b->set_scenario(scenario.message.name());
+    add_hashes(*s.library, scenario, b);
+    add_values(measure::make_measures(folds[i], compiled[i].context), b);
+  }
+  return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
+}
+
+absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptions& options) {
+  const std::string file = options.run.calibration.string();
+  if (!s.library->calibration_hashed(s.candidate.sha256))
+    return absl::FailedPreconditionError(
+        file +
+        ": not a calibration of the library, so that the baseline would not resolve; list it under "
+        "calibration_files");
+  v1::Baseline out;
+  const std::string& own = s.candidate.message.event_build();
+  out.set_event_build(options.event_build.empty() ? own : options.event_build);
+  if (out.event_build().empty())
+    return absl::InvalidArgumentError(file +
+                                      ": event_build: empty; name the event build the baseline is for");
+  out.set_calibration_sha256(s.candidate.sha256);
+  out.set_calibration_name(s.candidate.message.name());
+  out.set_vehicle_sha256(s.library->vehicle.sha256);
+  out.set_tolerances_sha256(s.library->tolerances.sha256);
+  out.set_library_sha256(index_sha256(*s.library));
+  out.set_numerics_version(replay::kNumericsVersion);
+  if (options.build_sheet.ByteSizeLong() > 0) *out.mutable_build_sheet() = options.build_sheet;
+  if (absl::Status status = add_scenarios(s, &out); !status.ok()) return status;
+  return out;
+}
+
+// The session with the baseline in place of its library's.
+Session with_baseline(const Session& s, const v1::Baseline& baseline) {
+  auto library = std::make_shared<scenario::Library>(*s.library);
+  library->baseline = scenario::Loaded<v1::Baseline>{"the proposal", baseline, ""};
+  Session out = s;
+  out.library = std::move(library);
+  out.reference = out.library->calibration_hashed(baseline.calibration_sha256());
+  out.baseline_fits = true;
+  return out;
+}
+
+// "REASON: MEASURES in SCENARIOS", a line for scenarios of which the same measures share a reason.
+std::vector<std::string> not_judged_in(const verdict::Run& run) {
+  std::map<std::pair<std::string, std::string>, std::string> scenarios;  // by reason and measures
+  for (const auto& s : run.scenarios) {
+    std::map<std::string, std::string> measures;  // by reason
+    std::map<std::string, size_t> count;
+    for (const auto& m : s.measures) {
+      if (m.verdict != verdict::Verdict::kNone && m.verdict != verdict::Verdict::kInconclusive) continue;
+      std::string& list = measures[m.reason];
+      list += (list.empty() ? "" : ", ") + m.measure;
+      ++count[m.reason];
+    }
+    for (const auto& [reason, list] : measures) {
+      std::string& names = scenarios[{reason, count[reason] == s.measures.size() ? "every measure" : list}];
+      names += (names.empty() ? "" : ", ") + s.scenario;
+    }
+  }
+  std::vector<std::string> out;
+  for (const auto& [key, names] : scenarios)
+    out.push_back(verdict::concat(key.first, ": ", key.second, " in ", names));
+  return out;
+}
+
+absl::Status compare_with_present(const Options& options, Proposal& out) {
+  const auto session = open_session(options);
+  if (!session.ok()) return session.status();
+  const auto& present = session->library->baseline;
+  if (!present) return absl::OkStatus();
+  out.baseline.set_compared_with(present->message.event_build());
+  if (const absl::Status fits = check_baseline(*session); !fits.ok()) {
+    out.why_no_present = std::string(fits.message());
+    return absl::OkStatus();
+  }
+  auto run = check(*session, CheckOptions());
+  if (!run.ok()) return run.status();
+  out.present = *std::move(run);
+  return absl::OkStatus();
+}
+
+}  // namespace
+
+absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline) {
+  v1::Baseline content = baseline;
+  content.clear_approved_by();
+  content.clear_approved_on();
+  content.clear_reason();
+  content.clear_accepted_moves();
+  content.clear_content_sha256();
+  document::resolve_defaults(&content);
+  return document::content_sha256(content);
+}
+
+absl::StatusOr<Proposal> propose(const ProposalOptions& options) {
+  Options alone = options.run;
+  alone.load.without_baseline = true;  // delays are timed against the new baseline's own feel curve
+  const auto session = open_session(alone);
+  if (!session.ok()) return session.status();
+  auto baseline = make_baseline(*session, options);
+  if (!baseline.ok()) return baseline.status();
+  Proposal out;
+  out.baseline = *std::move(baseline);
+  auto itself = check(with_baseline(*session, out.baseline), CheckOptions());
+  if (!itself.ok()) return itself.status();
+  out.itself = *std::move(itself);
+  for (std::string& line : not_judged_in(out.itself)) out.baseline.add_not_judged(std::move(line));
+  if (absl::Status status = compare_with_present(options.run, out); !status.ok()) return status;
+  const auto content = baseline_content_sha256(out.baseline);
+  if (!content.ok()) return content.status();
+  out.baseline.set_content_sha256(*content);
+  return out;
+}
+
+}  // namespace brakeward::gate
