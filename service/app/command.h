@@ -61,6 +61,7 @@ void add_runs(CLI::App& app, int* exit_code);
 void add_replay(CLI::App& app, int* exit_code);
 void add_export(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
+void add_drift(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);
 void add_fit(CLI::App& app, int* exit_code);
 void add_diff(CLI::App& app, int* exit_code);

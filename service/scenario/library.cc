@@ -94,6 +94,7 @@ template Loaded<v1::Scenario> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::ToleranceSet> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Baseline> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Library> load_document(const fs::path&, document::Faults&);
+template Loaded<v1::Season> load_document(const fs::path&, document::Faults&);
 
 Library load_library(const fs::path& folder, const LoadOptions& options, document::Faults& faults) {
   Library lib;

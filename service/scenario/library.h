@@ -12,6 +12,7 @@
 #include "brakeward/v1/library.pb.h"
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/scenario.pb.h"
+#include "brakeward/v1/season.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
 #include "document/fault.h"

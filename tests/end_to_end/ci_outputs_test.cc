@@ -11,6 +11,7 @@
 #include <set>
 #include <sstream>
 
+#include "brakeward/v1/season.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "end_to_end/library_copy.h"
 
@@ -166,7 +167,8 @@ TEST_F(CiOutputs, JUnitAndJsonHoldTheSameNumbers) {
 // The type that the header of a document names.
 std::unique_ptr<Message> empty_document(const std::string& text) {
   // Naming the type of each file keeps its descriptor in the program.
-  for (const auto* type : {v1::ToleranceSet::descriptor(), v1::ChannelMap::descriptor()})
+  for (const auto* type :
+       {v1::ToleranceSet::descriptor(), v1::ChannelMap::descriptor(), v1::Season::descriptor()})
     EXPECT_NE(type, nullptr);
   std::smatch named;
   if (!std::regex_search(text, named, std::regex("# proto-message: *(brakeward\\.v1\\.\\w+)")))
@@ -206,7 +208,7 @@ TEST_F(CiOutputs, EveryDocumentAndTheRunFollowTheirJsonSchema) {
     types.insert(message->GetDescriptor()->name());
   }
   EXPECT_THAT(types, testing::IsSupersetOf({"Vehicle", "Calibration", "Recording", "Scenario", "ToleranceSet",
-                                            "Baseline", "Library"}));
+                                            "Baseline", "Library", "Season"}));
   command.push_back(schema_file(run) + "=" + library.beside("run.json").string());
   const Outcome checked = run_other(command);
   EXPECT_EQ(checked.exit_code, 0) << checked.out << checked.err;

@@ -1,0 +1,20 @@
+// The drift of a season as a table: for a terminal, and for a merge request.
+#pragma once
+
+#include <string>
+
+#include "report/terminal.h"
+#include "verdict/drift.h"
+
+namespace brakeward::report {
+
+// A series that passes and used less of its drift tolerance is counted, not shown, unless all are wanted.
+inline constexpr double kDriftShown = 0.5;
+
+// One row a series, gravest first: the step of every build and the sum in percent of the tolerance, positive
+// for the worse or signed where either way counts, and the share of the drift tolerance; below a row that did
+// not pass its reason. A step beyond the tolerance is not hidden by rounding.
+std::string render_drift(const verdict::Drift& drift, bool all, const TerminalOptions& options = {});
+std::string render_drift_markdown(const verdict::Drift& drift, bool all);
+
+}  // namespace brakeward::report
