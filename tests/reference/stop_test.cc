@@ -107,11 +107,23 @@ TEST(ClosedFormStop, ServiceCheckDistances) {
 // AASHTO stopping sight distance, 2.5 s and 3.4 m/s^2 (parameters verified, metric table from memory, printed
 // to 0.1 m with rounded factors 0.278 and 0.039).
 TEST(ClosedFormStop, SightDistances) {
-  const double rows[][2] = {{20, 18.5}, {40, 46.2}, {60, 83.0}, {80, 129.0}, {100, 184.2}, {130, 284.2}};
+  const double rows[][2] = {{20, 18.5},  {30, 31.2},  {40, 46.2},   {50, 63.5},   {60, 83.0},   {70, 104.9},
+                            {80, 129.0}, {90, 155.5}, {100, 184.2}, {110, 215.3}, {120, 248.6}, {130, 284.2}};
   for (const auto& row : rows)
     EXPECT_NEAR(feed_stop({row[0] * kKph, 2.5, 0, 3.4}, 0.001).value("stopping_distance"), row[1],
                 0.1 + 0.013 * row[1])
         << row[0];
+}
+
+// The same in feet, 11.2 ft/s^2, rounded up to 5 ft: design values of a highway handbook (verified).
+TEST(ClosedFormStop, SightDistancesOfDesign) {
+  const double rows[][2] = {{20, 115}, {21, 120}, {22, 130}, {23, 140}, {24, 145}, {25, 155}, {26, 165},
+                            {30, 200}, {33, 230}, {35, 250}, {39, 290}, {46, 375}, {47, 385}, {48, 400},
+                            {50, 425}, {51, 440}, {55, 495}, {57, 525}, {60, 570}, {63, 615}, {65, 645}};
+  for (const auto& row : rows) {
+    const FoldFeed f = feed_stop({row[0] * kMile / 3600, 2.5, 0, 11.2 * kFoot}, 0.001);
+    EXPECT_EQ(5 * std::ceil(f.value("stopping_distance") / kFoot / 5), row[1]) << row[0];
+  }
 }
 
 // Highway Code, typical stopping distances in feet (verified): thinking mph, braking mph^2/20, in all six
@@ -132,6 +144,19 @@ TEST(ClosedFormStop, DistanceIsCorrectedByTheSquareOfSpeed) {
   f.context.nominal_speed_mps = 100 * kKph;
   EXPECT_NEAR(f.value("stopping_distance"), 38.0, 2e-4);
   EXPECT_NEAR(f.value("corrected_stopping_distance"), 36.3105, 2e-4);
+}
+
+// The form in two terms, S_s = 0.1 V_s + (S_a - 0.1 V_a) V_s^2 / V_a^2 (GTR 3; memory), leaves the 0.36 s of
+// the lag alone: it is what the same car does from 100 km/h, 36.5353 m (derived), where the plain square says
+// 36.3105 m.
+TEST(ClosedFormStop, DistanceCorrectedInTwoTermsIsThatOfTheSameCarAtNominalSpeed) {
+  const double va = 102.3, vs = 100, lag = 0.36, sa = 38.0;
+  const double a = va * kKph * va * kKph / (2 * (sa - lag * va * kKph));
+  const double measured = feed_stop({va * kKph, lag, 0, a}, 0.001).value("stopping_distance");
+  EXPECT_NEAR(measured, sa, 2e-4);
+  const double corrected = 0.1 * vs + (measured - 0.1 * va) * vs * vs / (va * va);
+  EXPECT_NEAR(corrected, 36.5353, 2e-4);
+  EXPECT_NEAR(feed_stop({vs * kKph, lag, 0, a}, 0.001).value("stopping_distance"), corrected, 2e-4);
 }
 
 // UN R13-H Annex 3, 1.1.2 averages over distance, not over time (definition verified in Directive 71/320/EEC

@@ -268,6 +268,48 @@ TEST_F(BadInput, ALimitOnAMeasureThatDoesNotExist) {
                           "`brakeward describe measures`"});
 }
 
+TEST_F(BadInput, LimitsThatHoldNothingBackOrHaveNoSource) {
+  library.change<v1::Scenario>(library.file("scenarios/step_hand.textproto"), [](v1::Scenario& s) {
+    s.clear_limits();
+    const auto add = [&](const char* measure) {
+      auto* limit = s.add_limits();
+      limit->set_measure(measure);
+      limit->set_source("test");
+      return limit;
+    };
+    add("stopping_distance")->set_minimum(5);
+    add("peak_deceleration")->set_maximum(5);
+    add("front_share");
+    auto* crossed = add("front_share");
+    crossed->set_minimum(60);
+    crossed->set_maximum(50);
+  });
+  expect_says(refused(),
+              {"step_hand.textproto: limits[0]: only a minimum, and of stopping_distance a higher value",
+               "limits[1]: only a maximum, and of peak_deceleration a lower value",
+               "limits[2]: neither minimum nor maximum", "limits[3]: minimum is above maximum"});
+  library.change<v1::Scenario>(library.file("scenarios/step_hand.textproto"), [](v1::Scenario& s) {
+    s.clear_limits();
+    auto* limit = s.add_limits();
+    limit->set_measure("stopping_distance");
+    limit->set_maximum(50);
+  });
+  expect_says(refused(), {"step_hand.textproto:", "limits[\"stopping_distance\"].source"});
+}
+
+TEST_F(BadInput, TolerancesOfAnUnknownClassOrMeasureOrWithoutSource) {
+  const std::string file = library.file("tolerances/sorrel.textproto");
+  write_file(file,
+             "name: \"t\"\n"
+             "every_class { measure: \"stoping_distance\" source: \"s\" }\n"
+             "classes { scenario_class: SCENARIO_CLASS_STRAIT_DRY measures { measure: \"speed_loss\" } }\n"
+             "ratings { scenario_class: SCENARIO_CLASS_STEP minimum: 1.5 source: \"s\" }\n");
+  expect_says(refused(), {file + ":3: classes[0].scenario_class", "SCENARIO_CLASS_STRAIT_DRY",
+                          ".measures[\"speed_loss\"].source", "ratings[0].minimum: 1.5"});
+  write_file(file, "name: \"t\"\nevery_class { measure: \"stoping_distance\" source: \"s\" }\n");
+  expect_says(refused(), {file + ": every_class[0].measure", "no measure is named \"stoping_distance\""});
+}
+
 class BadBaseline : public BadInput {
  protected:
   void SetUp() override {
@@ -277,7 +319,7 @@ class BadBaseline : public BadInput {
   void change(const std::function<void(v1::Baseline&)>& alter) {
     library.change<v1::Baseline>(library.baseline(), alter);
   }
-  static constexpr const char* kRemake = "make the baseline again with `brakeward baseline`";
+  static constexpr const char* kRemake = "propose the baseline again with `brakeward baseline propose`";
 };
 
 TEST_F(BadBaseline, IsToldWithEverythingThatDoesNotFit) {
@@ -349,8 +391,8 @@ TEST_F(BadInput, ExportAndBaselineWriteNothingEither) {
   const std::string trace = library.beside("trace.csv"), out = library.beside("made.textproto");
   const Outcome exported = run({"export", "trace", "step_hand", "--library", library.folder(),
                                 "--calibration", library.released(), "--csv", trace, "--hdf5", trace});
-  const Outcome made =
-      run({"baseline", "--library", library.folder(), "--calibration", library.released(), "--out", out});
+  const Outcome made = run({"baseline", "propose", "--library", library.folder(), "--calibration",
+                            library.released(), "--out", out});
   for (const Outcome& outcome : {exported, made}) {
     EXPECT_EQ(outcome.exit_code, 65);
     EXPECT_EQ(outcome.out, "");
