@@ -83,6 +83,19 @@ void check_brake(const v1::WheelBrake& b, const v1::Fluid& fluid, const std::str
 
 void check_brakes(const v1::Vehicle& v, const VehicleFaults& out) {
   const v1::Actuator &front = v.front_actuator(), &rear = v.rear_actuator();
+  check_actuator(front, "front_actuator", out);
+  check_fluid(v.fluid(), out);
+  check_brake(v.front_brake(), v.fluid(), "front_brake", out);
+  check_brake(v.rear_brake(), v.fluid(), "rear_brake", out);
+  if (v.has_rear_actuator() == shares_actuator(v)) {
+    out.add("rear_actuator", shares_actuator(v)
+                                 ? "must be left out, because hydraulic_layout.actuators is "
+                                   "ACTUATOR_ARRANGEMENT_SHARED: front_actuator feeds both circuits"
+                                 : "must be given; only with hydraulic_layout.actuators "
+                                   "ACTUATOR_ARRANGEMENT_SHARED does front_actuator feed both circuits");
+    return;
+  }
+  if (shares_actuator(v)) return;
   if (front.nominal_supply_volts() != rear.nominal_supply_volts())
     out.add(
         "rear_actuator.nominal_supply_volts",
@@ -90,11 +103,7 @@ void check_brakes(const v1::Vehicle& v, const VehicleFaults& out) {
             "; both actuators hang on one supply, so give front_actuator.nominal_supply_volts, " +
             (front.has_nominal_supply_volts() ? document::with_unit(front.nominal_supply_volts(), "V")
                                               : "unset"));
-  check_actuator(front, "front_actuator", out);
   check_actuator(rear, "rear_actuator", out);
-  check_fluid(v.fluid(), out);
-  check_brake(v.front_brake(), v.fluid(), "front_brake", out);
-  check_brake(v.rear_brake(), v.fluid(), "rear_brake", out);
 }
 
 }  // namespace brakeward::compile

@@ -118,11 +118,26 @@ void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<doub
     out.release_per_tick[a] = axles[a]->release_rate_per_s() * tick_s;
     out.reapply_per_tick[a] = axles[a]->reapply_rate_per_s() * tick_s;
     out.least_factor[a] = axles[a]->least_factor_percent() * kPercent;
+    out.each_wheel[a] = axles[a]->scope() == v1::SLIP_LIMIT_SCOPE_WHEEL ? 1 : 0;
   }
   out.off_below = s.off_below_kph() * kKph;
   out.reference_change_per_tick = s.reference_change_mps2() * tick_s;
   out.radius[signal::kFront] = v.front_tyre().rolling_radius_m();
   out.radius[signal::kRear] = v.rear_tyre().rolling_radius_m();
+}
+
+// A wheel can be limited by itself only where it has valves of its own.
+absl::Status check_scope(const v1::Calibration& c, const v1::Vehicle& v, const v1::Scenario& s) {
+  if (v.hydraulic_layout().has_wheel_valves()) return absl::OkStatus();
+  const std::pair<const char*, const v1::AxleSlipLimit*> axles[] = {{"front", &c.slip_limit().front()},
+                                                                    {"rear", &c.slip_limit().rear()}};
+  for (const auto& [name, axle] : axles)
+    if (axle->scope() == v1::SLIP_LIMIT_SCOPE_WHEEL)
+      return absl::InvalidArgumentError(
+          "scenario " + s.name() + ": calibration \"" + c.name() + "\": slip_limit." + name +
+          ".scope: SLIP_LIMIT_SCOPE_WHEEL; vehicle \"" + v.name() +
+          "\" has no valves per wheel (hydraulic_layout.wheel_valves), so give SLIP_LIMIT_SCOPE_AXLE");
+  return absl::OkStatus();
 }
 
 }  // namespace
@@ -141,6 +156,11 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   if (!step)
     return bad(s, "balance_step",
                "calibration \"" + c.name() + "\" has no balance step \"" + step_name + "\"");
+  const v1::HydraulicLayout& layout = v.hydraulic_layout();
+  st.diagonal = layout.split() == v1::CIRCUIT_SPLIT_DIAGONAL;
+  st.shared_actuator = shares_actuator(v);
+  st.wheel_valves = layout.has_wheel_valves();
+  if (absl::Status fits = check_scope(c, v, s); !fits.ok()) return fits;
   control::ControlParams<double> out{};
   request(c, *grade, v.tick_ms(), out.request, st);
   out.balance.front_share = step->front_percent() * kPercent;
@@ -151,6 +171,12 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   supervision(c, v.tick_ms(), out.supervision);
   arbitration(c.arbitration(), s, v.tick_ms(), out.arbitration, st);
   st.blends = c.has_blending();
+  if (st.blends && !st.has_balance())
+    return absl::InvalidArgumentError("scenario " + s.name() + ": calibration \"" + c.name() +
+                                      "\": blending: vehicle \"" + v.name() +
+                                      "\" cannot give its axles pressures of their own (hydraulic_layout "
+                                      "without wheel_valves), so leave it "
+                                      "out");
   if (st.blends) blending(c.blending(), v.tick_ms() * kMilli, out.blend);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
   slip(c.slip_limit(), v, out.slip);

@@ -121,6 +121,8 @@ absl::Status actuator_fault(const v1::Scenario& s, int i, CompiledScenario& out)
   const double left = f.remaining_percent() * kPercent;
   fault::FaultParams<double>& params = out.plan.params.fault;
   plant::PlantStructure& st = out.plan.structure.plant;
+  if (st.shared_actuator && circuit == signal::kRear)
+    return bad(s, at(i, "circuit"), "one actuator feeds both circuits; give CIRCUIT_FRONT, its place");
   st.disturbed = st.actuator_varies = true;
   switch (f.kind()) {
     case v1::FAULT_KIND_ACTUATOR_SLOW: {

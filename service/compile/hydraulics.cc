@@ -1,9 +1,12 @@
 // Actuators and the pedal's hydraulic way from their documents.
+#include "compile/curve.h"
 #include "compile/parts.h"
 #include "compile/units.h"
 
 namespace brakeward::compile {
 namespace {
+
+constexpr double kValveDischarge = 0.61;  // sharp-edged orifice (handbook)
 
 plant::ActuatorParams<double> actuator(const v1::Actuator& a, const v1::Scenario& s, double tick_ms,
                                        plant::PlantStructure& st) {
@@ -29,8 +32,8 @@ plant::ActuatorParams<double> actuator(const v1::Actuator& a, const v1::Scenario
 }
 
 // Line pressure over pedal force: ratio x efficiency x share of the balance bar / area. The bar gives each
-// clevis the other one's lever arm over their sum.
-plant::PedalPathParams<double> pedal_path(const v1::PedalPath& p, double tick_ms) {
+// clevis the other one's lever arm over their sum, and its pivot that share of the clevis's stroke.
+plant::PedalPathParams<double> pedal_path(const v1::PedalPath& p, double tick_ms, plant::PlantStructure& st) {
   plant::PedalPathParams<double> out{};
   const double arms = p.front_arm_mm() + p.rear_arm_mm();
   const double share[] = {p.rear_arm_mm() / arms, p.front_arm_mm() / arms};
@@ -39,21 +42,44 @@ plant::PedalPathParams<double> pedal_path(const v1::PedalPath& p, double tick_ms
     const double area = kPi / 4 * bore[a] * bore[a];
     out.pressure_per_force[a] = p.pedal_ratio() * p.efficiency_percent() * kPercent * share[a] / area;
     out.volume_limit[a] = area * p.stroke_mm() * kMilli;
+    out.travel_per_volume[a] = p.pedal_ratio() * share[a] / area;
   }
+  out.simulator = engine_curve(p.simulator_travel_mm(), 1, kMilli, 0, &st.simulator_segments);
   out.valve_ticks = p.valve_time_ms() / tick_ms;
   out.drop_out = p.drop_out_volts();
   return out;
 }
 
+void layout(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantParams<double>& out,
+            plant::PlantStructure& st) {
+  const v1::HydraulicLayout& layout = v.hydraulic_layout();
+  st.diagonal = layout.split() == v1::CIRCUIT_SPLIT_DIAGONAL;
+  st.shared_actuator = shares_actuator(v);
+  st.wheel_valves = layout.has_wheel_valves();
+  st.wheels_apart = st.wheels_apart || !st.is_plain_layout();
+  const v1::WheelValves& valves = layout.wheel_valves();
+  out.wheel_valve.lag = st.wheel_valves ? valves.lag_ms() * kMilli : 1;
+  out.wheel_valve.outlet_gain = orifice_gain(kValveDischarge, valves.outlet_diameter_mm() * kMilli,
+                                             fluid_density(v.fluid(), s.ambient_celsius()));
+  out.wheel_valve.return_volume = valves.return_volume_cm3() * kCubicCentimetre;
+  out.wheel_valve.return_flow = valves.return_flow_cm3_per_s() * kCubicCentimetre;
+}
+
 }  // namespace
+
+bool shares_actuator(const v1::Vehicle& v) {
+  return v.hydraulic_layout().actuators() == v1::ACTUATOR_ARRANGEMENT_SHARED;
+}
 
 void compile_hydraulics(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantParams<double>& out,
                         plant::PlantStructure& st) {
   out.actuator[signal::kFront] = actuator(v.front_actuator(), s, v.tick_ms(), st);
-  out.actuator[signal::kRear] = actuator(v.rear_actuator(), s, v.tick_ms(), st);
+  layout(v, s, out, st);
+  out.actuator[signal::kRear] =
+      st.shared_actuator ? out.actuator[signal::kFront] : actuator(v.rear_actuator(), s, v.tick_ms(), st);
   if (s.has_supply_volts()) st.actuator_varies = true;
   st.pedal_path = v.has_pedal_path();
-  if (st.pedal_path) out.pedal_path = pedal_path(v.pedal_path(), v.tick_ms());
+  if (st.pedal_path) out.pedal_path = pedal_path(v.pedal_path(), v.tick_ms(), st);
 }
 
 }  // namespace brakeward::compile

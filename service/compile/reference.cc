@@ -18,6 +18,7 @@ double static_front(const control::ControlParams<double>& c, const control::Cont
       math::value(c.request.pedal_feel, st.pedal_segments, std::max(0.0, force - c.request.pedal_dead_band));
   const double chosen = c.arbitration.start_pedal_share > 0.5 ? pedal : hand;
   const double demand = std::min(st.selects ? chosen : std::max(hand, pedal), c.pressure.demand_limit);
+  if (!st.has_balance()) return demand;
   const double share = c.balance.front_share +
                        math::value(c.balance.speed_trim, st.speed_trim_segments, speed) +
                        math::value(c.balance.demand_trim, st.demand_trim_segments, demand);

@@ -8,6 +8,7 @@
 #include "gate/vehicle_sheet_car.h"
 #include "gate/vehicle_sheet_response.h"
 #include "math/constants.h"
+#include "math/curve.h"
 #include "scenario/library.h"
 
 namespace brakeward::gate {
@@ -68,6 +69,9 @@ void fill_header(const v1::Vehicle& v, const SheetCar& car, const v1::Scenario& 
   out.static_front_share = p.static_front;
   out.cog_behind_front_axle_m = v.chassis().cog_behind_front_axle_m();
   out.cog_height_m = p.cog_height;
+  out.diagonal = car.structure.diagonal;
+  out.shared_actuator = car.structure.shared_actuator;
+  out.wheel_valves = car.structure.wheel_valves;
   out.disc_celsius = p.start_disc[signal::kFront];
   out.air_density_kg_per_m3 = scenario.air_density_kg_per_m3();
   double rotating = 0;
@@ -127,11 +131,12 @@ SheetPressure pressure_at(const SheetCar& car, const Distribution& d, double g, 
   SheetPressure out{g, speed, {}, {}, {}, {}};
   out.pressure_pa = pressures(d, speed, mean_pressure(car, d, g * math::kGravity, speed, effects));
   for (int a = 0; a < signal::kAxles; ++a) {
-    const auto& act = car.params.actuator[a];
     out.volume_m3.axle[a] = 2 * caliper_volume(car.params.brake[a], out.pressure_pa.axle[a]);
-    out.stall_share.axle[a] = out.pressure_pa.axle[a] / act.stall_pressure;
-    out.volume_share.axle[a] = out.volume_m3.axle[a] / act.volume_limit;
+    out.stall_share.axle[a] = out.pressure_pa.axle[a] / car.params.actuator[a].stall_pressure;
   }
+  for (int c = 0; c < signal::kAxles; ++c)
+    out.volume_share.axle[c] =
+        displaced(car.structure, out.volume_m3, c) / car.params.actuator[c].volume_limit;
   return out;
 }
 
@@ -146,14 +151,18 @@ void fill_foot(const SheetCar& car, VehicleSheet& out) {
   if (!car.structure.pedal_path) return;
   for (const double force : {200.0, 500.0}) {
     SheetFoot row{force, {}, {}, 0};
-    for (int a = 0; a < signal::kAxles; ++a) {
-      const auto& brake = car.params.brake[a];
-      const double stroke = car.params.pedal_path.volume_limit[a];
-      row.pressure_pa.axle[a] = std::min(force * car.params.pedal_path.pressure_per_force[a],
-                                         caliper_pressure(brake, 0.5 * stroke));
-      row.stroke_share.axle[a] = 2 * caliper_volume(brake, row.pressure_pa.axle[a]) / stroke;
-      row.deceleration_g += brake_force(car, a, row.pressure_pa.axle[a]) / (car.params.mass * math::kGravity);
+    for (int c = 0; c < signal::kAxles; ++c) {
+      const auto& path = car.params.pedal_path;
+      const double stroke = path.volume_limit[c];
+      const double pressure = pressure_at_volume(car, c, stroke, force * path.pressure_per_force[c]);
+      const double volume = circuit_volume(car, c, pressure);
+      row.pressure_pa.axle[c] = pressure;
+      row.stroke_share.axle[c] = volume / stroke;
+      row.travel_m += path.travel_per_volume[c] * volume;
+      row.deceleration_g += circuit_force(car, c, pressure) / (car.params.mass * math::kGravity);
     }
+    row.simulator_travel_m =
+        math::value(car.params.pedal_path.simulator, car.structure.simulator_segments, force);
     out.foot.push_back(row);
   }
 }

@@ -69,7 +69,7 @@ struct SheetPressure {
   PerAxle pressure_pa;
   PerAxle volume_m3;     // both calipers of the axle
   PerAxle stall_share;   // of the actuator's stall pressure
-  PerAxle volume_share;  // of its volume limit
+  PerAxle volume_share;  // of its volume limit, per circuit
 };
 
 // From the request to 90 % of the pressure, in a replay of a step. Negative: not within kResponseLimit_s.
@@ -82,9 +82,11 @@ struct SheetResponse {
 // The pedal alone, the by-wire unit without power.
 struct SheetFoot {
   double pedal_force_n = 0;
-  PerAxle pressure_pa;        // or what the master cylinder's volume allows
-  PerAxle stroke_share;       // of the master cylinder's volume
-  double deceleration_g = 0;  // brakes alone, no air
+  PerAxle pressure_pa;            // per circuit, or what the master cylinder's volume allows
+  PerAxle stroke_share;           // per circuit, of the master cylinder's volume
+  double deceleration_g = 0;      // brakes alone, no air
+  double travel_m = 0;            // of the pedal
+  double simulator_travel_m = 0;  // with power, at the same force; 0 where it is not known
 };
 
 struct SheetHeat {
@@ -105,7 +107,8 @@ struct VehicleSheet {
   double mass_kg = 0, cargo_kg = 0;  // the mass is with the cargo
   double wheelbase_m = 0, cog_behind_front_axle_m = 0, cog_height_m = 0;
   double static_front_share = 0;
-  double disc_celsius = 0, air_density_kg_per_m3 = 0;  // assumed throughout
+  bool diagonal = false, shared_actuator = false, wheel_valves = false;  // layout of the hydraulics
+  double disc_celsius = 0, air_density_kg_per_m3 = 0;                    // assumed throughout
   double coasting_n = 0;           // retarding force of engine and motors at the tyres, 100 km/h
   double rotating_mass_share = 0;  // wheels' inertia over r^2, to the car's mass
   std::vector<SheetSpeed> speeds;

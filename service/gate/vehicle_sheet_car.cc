@@ -38,7 +38,7 @@ signal::Axle first_of(const PerAxle& used) {
 }  // namespace
 
 PerAxle pressures(const Distribution& d, double speed, double mean) {
-  if (d.params == nullptr) return {{mean, mean}};
+  if (d.params == nullptr || !d.structure.has_balance()) return {{mean, mean}};
   const double share = d.params->front_share +
                        math::value(d.params->speed_trim, d.structure.speed_trim_segments, speed) +
                        math::value(d.params->demand_trim, d.structure.demand_trim_segments, mean);
@@ -157,9 +157,40 @@ double caliper_pressure(const plant::BrakeParams<double>& b, double volume) {
   return std::max(0.0, 0.5 * b.stiffness * (u + std::sqrt(u * u + b.knee * b.knee) - rest));
 }
 
+double displaced(const plant::PlantStructure& st, const PerAxle& volume, int circuit) {
+  const double both = volume.front() + volume.rear();
+  if (st.shared_actuator) return both;
+  return st.diagonal ? 0.5 * both : volume.axle[circuit];
+}
+
+double circuit_volume(const SheetCar& car, int circuit, double pressure) {
+  double out = 0;
+  for (int i = 0; i < 2; ++i) {
+    const int w = signal::wheel_of(car.structure.diagonal, circuit, i);
+    out += caliper_volume(car.params.brake[signal::axle_of(w)], pressure);
+  }
+  return out;
+}
+
+double circuit_force(const SheetCar& car, int circuit, double pressure) {
+  double out = 0;
+  for (int i = 0; i < 2; ++i)
+    out += 0.5 *
+           brake_force(car, signal::axle_of(signal::wheel_of(car.structure.diagonal, circuit, i)), pressure);
+  return out;
+}
+
+double pressure_at_volume(const SheetCar& car, int circuit, double volume, double limit) {
+  return bisect(0, limit, [&](double p) { return circuit_volume(car, circuit, p) > volume; });
+}
+
 double pressure_limit(const SheetCar& car, int axle) {
   const auto& act = car.params.actuator[axle];
-  return std::min(act.stall_pressure, caliper_pressure(car.params.brake[axle], 0.5 * act.volume_limit));
+  if (!car.structure.shared_actuator)
+    return pressure_at_volume(car, axle, act.volume_limit, act.stall_pressure);
+  return bisect(0, act.stall_pressure, [&](double p) {
+    return circuit_volume(car, signal::kFront, p) + circuit_volume(car, signal::kRear, p) > act.volume_limit;
+  });
 }
 
 double grade_held(const SheetCar& car, const bool (&braked)[signal::kAxles], double road_friction,

@@ -65,8 +65,18 @@ double caliper_volume(const plant::BrakeParams<double>& brake, double pressure);
 // The pressure itself.
 double caliper_pressure(const plant::BrakeParams<double>& brake, double volume);
 
-// Least of stall pressure and the pressure at which the actuator's volume ends.
-double pressure_limit(const SheetCar& car, int axle);
+// What a circuit's actuator has displaced for these volumes of both calipers of each axle.
+double displaced(const plant::PlantStructure& structure, const PerAxle& volume, int circuit);
+
+// Volume in both calipers of a circuit, retarding force of both, at one pressure.
+double circuit_volume(const SheetCar& car, int circuit, double pressure);
+double circuit_force(const SheetCar& car, int circuit, double pressure);
+
+// Least of `limit` and the pressure at which the circuit holds this volume.
+double pressure_at_volume(const SheetCar& car, int circuit, double volume, double limit);
+
+// Least of stall pressure and the pressure at which the circuit's actuator has given all its volume.
+double pressure_limit(const SheetCar& car, int circuit);
 
 // Steepest grade, rise over run, up to kSteepest: brakes of the axles marked at their pressure limit, tyres
 // at their peak, rolling resistance left out; `uphill` the way the car points.

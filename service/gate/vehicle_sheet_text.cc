@@ -62,6 +62,9 @@ void put_head(std::string& out, const VehicleSheet& s) {
   put_line(out, "  centre of gravity     %9.3f m    behind the front axle, %.3f m above the road",
            s.cog_behind_front_axle_m, s.cog_height_m);
   put_line(out, "  front load at rest    %9.1f %%", s.static_front_share * kPercent);
+  put_line(out, "  circuits and actuators          %s, %s, %s", s.diagonal ? "diagonal" : "front and rear",
+           s.shared_actuator ? "one actuator for both" : "an actuator each",
+           s.wheel_valves ? "valves per wheel" : "no valves per wheel");
   put_line(out, "  engine braking        %9.0f N    at the tyres, accelerator released: %.3f g", s.coasting_n,
            s.coasting_n / (s.mass_kg * math::kGravity));
   put_line(out, "  wheels' inertia       %9.1f %%    of the car's mass", s.rotating_mass_share * kPercent);
@@ -224,15 +227,19 @@ void put_foot(std::string& out, const VehicleSheet& s) {
     out += "  The pedal has no hydraulic way to the brakes: without power NOTHING brakes this car.\n";
     return;
   }
-  put_line(out, "  %-31s%17s%17s%23s", "", "pressure, bar", "of stroke, %", "deceleration, g");
-  put_line(out, "  %-31s%9s%8s%9s%8s%23s", "pedal force", "front", "rear", "front", "rear",
+  put_line(out, "  %-14s%17s%17s%23s%18s%14s", "", "pressure, bar", "of stroke, %", "deceleration, g",
+           "travel, mm", "with power");
+  put_line(out, "  %-14s%9s%8s%9s%8s%23s", "pedal force", s.diagonal ? "FL RR" : "front",
+           s.diagonal ? "FR RL" : "rear", s.diagonal ? "FL RR" : "front", s.diagonal ? "FR RL" : "rear",
            "brakes alone, no air");
   for (const SheetFoot& f : s.foot) {
     char name[32];
     std::snprintf(name, sizeof name, "%.0f N", f.pedal_force_n);
-    put_line(out, "  %-31s%9.1f%8.1f%9.0f%8.0f%23.2f", name, f.pressure_pa.front() * kPerBar,
+    put_line(out, "  %-14s%9.1f%8.1f%9.0f%8.0f%23.2f%18.0f%14s", name, f.pressure_pa.front() * kPerBar,
              f.pressure_pa.rear() * kPerBar, f.stroke_share.front() * kPercent,
-             f.stroke_share.rear() * kPercent, f.deceleration_g);
+             f.stroke_share.rear() * kPercent, f.deceleration_g, f.travel_m * kMilli,
+             f.simulator_travel_m > 0 ? verdict::format_number(f.simulator_travel_m * kMilli, 0).c_str()
+                                      : "not known");
   }
   out += "  A hand request has no hydraulic way: without power the hand control does not brake.\n";
 }

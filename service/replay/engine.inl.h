@@ -65,6 +65,7 @@ struct ReplayState {
   control::ControlState<Real> control;
   measure::Folds<Real> folds;
   DeadTime<Real> dead_time[signal::kAxles];
+  DeadTime<Real> wheel_dead_time[signal::kWheels];  // only where there are valves per wheel
 };
 
 template <class Real>
@@ -104,9 +105,15 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
   control::start(p.control, p.plant.start_speed, s.control);
   measure::start(s.folds);
   for (int a = 0; a < signal::kAxles; ++a) start(p.plant.actuator[a].dead_ticks, s.dead_time[a]);
+  if (job.structure.plant.wheel_valves)
+    for (int w = 0; w < signal::kWheels; ++w) {
+      const int circuit = signal::circuit_of(job.structure.plant.diagonal, w);
+      start(p.plant.actuator[circuit].dead_ticks, s.wheel_dead_time[w]);
+    }
   for (int w = 0; w < signal::kWheels; ++w) seen.wheel_speed[w] = s.plant.wheel_speed[w];
-  for (int a = 0; a < signal::kAxles; ++a) seen.pressure[a] = seen.motor_torque[a] = Real(0.0);
-  seen.battery_charge = seen.energy_recovered = Real(0.0);
+  for (int a = 0; a < signal::kAxles; ++a)
+    seen.pressure[a] = seen.line_pressure[a] = seen.motor_torque[a] = Real(0.0);
+  seen.battery_charge = seen.energy_recovered = seen.pedal_travel = Real(0.0);
   s.folds.last_speed = s.folds.onset_speed = p.plant.start_speed;  // an onset at the very start has no tick
 }
 
@@ -137,6 +144,9 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   signal::ActuatorCommand<Real> arrived = command;
   for (int a = 0; a < signal::kAxles; ++a)
     arrived.pressure[a] = delay(tick, command.pressure[a], s.dead_time[a]);
+  if (st.plant.wheel_valves)
+    for (int w = 0; w < signal::kWheels; ++w)
+      arrived.wheel_pressure[w] = delay(tick, command.wheel_pressure[w], s.wheel_dead_time[w]);
   plant::step_plant(p.plant, s.constants, st.plant, input, arrived, faults, s.plant, seen);
   measure::TickReference<Real> ref;
   ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);

@@ -33,6 +33,7 @@ void widen(Structure& s, const Structure& other) {
   grow(s.plant.pad_pressure_segments, other.plant.pad_pressure_segments);
   grow(s.plant.pad_speed_segments, other.plant.pad_speed_segments);
   grow(s.plant.wear_segments, other.plant.wear_segments);
+  grow(s.plant.simulator_segments, other.plant.simulator_segments);
   grow(s.control.hand_segments, other.control.hand_segments);
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);

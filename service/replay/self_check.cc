@@ -192,6 +192,19 @@ void fill_sensor_faults(int k, ReplayPlan& plan) {
   plan.params.control.supervision = {40, 0.25, 4.75, 20, 2, 0.5, 15e5, 200, 1 / 200.0, 9, 60, 300, 200, 2e4};
 }
 
+// One actuator for two diagonal circuits, valves per wheel.
+void fill_layout(int k, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  st.diagonal = st.shared_actuator = st.wheel_valves = true;
+  plant::PlantParams<double>& p = plan.params.plant;
+  for (auto& act : p.actuator) act.volume_limit = 1.1e-5;
+  p.wheel_valve = {0.004 + 0.001 * k, 1.2e-8, 1e-6, 2e-6};
+  for (double& travel : p.pedal_path.travel_per_volume) travel = 6e3;
+  p.pedal_path.simulator = curve({0, 500}, {0, 0.06}, &st.simulator_segments);
+  control::ControlStructure& control = plan.structure.control;
+  control.diagonal = control.shared_actuator = control.wheel_valves = true;
+}
+
 void fill_control(ReplayPlan& plan) {
   control::ControlStructure& st = plan.structure.control;
   st = {};
@@ -223,8 +236,8 @@ void fill_control(ReplayPlan& plan) {
   c.balance.speed_trim = curve({0, 40}, {0, 0.02}, &st.speed_trim_segments);
   c.balance.demand_trim = curve({0, 60e5}, {0, 0.03}, &st.demand_trim_segments);
   c.pressure = {6e4, 9e4, 100e5, 0.3, 0.002, 10e5, 8e5, 60};
-  c.slip = {{0.14, 0.14}, {0.08, 0.08}, {0.008, 0.008}, {0.002, 0.002},
-            {0.1, 0.1},   2.2,          0.012,          {0.313, 0.313}};
+  c.slip = {{0.14, 0.14}, {0.08, 0.08}, {0.008, 0.008}, {0.002, 0.002}, {0.1, 0.1},
+            {1, 0},       2.2,          0.012,          {0.313, 0.313}};
 }
 
 void fill_input(int k, ReplayPlan& plan) {
@@ -271,8 +284,9 @@ EngineDigest run_engine(const char* name, bool possible, void (*engine)(const Ba
 }  // namespace
 
 std::vector<ReplayPlan> fixed_plans() {
-  std::vector<ReplayPlan> plans(size_t{2} * kLanes);
-  for (int i = 0; i < 2 * kLanes; ++i) {
+  constexpr int kBatches = 3;
+  std::vector<ReplayPlan> plans(size_t{kBatches} * kLanes);
+  for (int i = 0; i < kBatches * kLanes; ++i) {
     ReplayPlan& plan = plans[static_cast<size_t>(i)];
     const int k = i % kLanes;
     plan.name = "fixed " + std::to_string(i);
@@ -280,6 +294,7 @@ std::vector<ReplayPlan> fixed_plans() {
     if (i >= kLanes) fill_rest(k, plan);
     if (i >= kLanes) fill_disturbances(k, plan);
     fill_control(plan);
+    if (i >= 2 * kLanes) fill_layout(k, plan);
     plan.params.driver = {15000, 6000};
     for (auto& f : plan.params.fault.hand) f = {kNever, kNever, 1, 0, 0, 1, 0};
     if (k % 4 == 2) plan.params.fault.hand[0] = {700, 3000, 0, 0, 0, 1, 0};

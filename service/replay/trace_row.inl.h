@@ -47,6 +47,7 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   for (const int w : {signal::kFrontLeft, signal::kRearLeft}) put(one(p.pad_worn[w]) * 1e9);
   put(one(p.winding[signal::kFront]));
   put(one(p.winding[signal::kRear]));
+  put(one(p.pedal_travel) * 1e3);
   put(one(c.slip_factor[0]));
   put(one(c.slip_factor[1]));
   put(one(c.reference_speed));

@@ -104,11 +104,13 @@ void check_disturbances(const v1::Scenario& s, const v1::Vehicle& v, const std::
   if (supply_matters && !v.has_pedal_path()) {
     const char* at = s.has_supply_volts() ? "supply_volts" : "faults";
     missing(v.front_actuator().has_nominal_supply_volts(), at, "front_actuator.nominal_supply_volts");
-    missing(v.rear_actuator().has_nominal_supply_volts(), at, "rear_actuator.nominal_supply_volts");
+    missing(!v.has_rear_actuator() || v.rear_actuator().has_nominal_supply_volts(), at,
+            "rear_actuator.nominal_supply_volts");
   }
   if (s.has_actuator_celsius()) {
     missing(v.front_actuator().has_heat_at_stall_w(), "actuator_celsius", "front_actuator.heat_at_stall_w");
-    missing(v.rear_actuator().has_heat_at_stall_w(), "actuator_celsius", "rear_actuator.heat_at_stall_w");
+    missing(!v.has_rear_actuator() || v.rear_actuator().has_heat_at_stall_w(), "actuator_celsius",
+            "rear_actuator.heat_at_stall_w");
   }
   if (s.has_fluid_water_percent())
     missing(v.fluid().has_dry_boiling_celsius(), "fluid_water_percent", "fluid.dry_boiling_celsius");

@@ -12,6 +12,18 @@ constexpr Axle axle_of(int wheel) {
   return wheel < kRearLeft ? kFront : kRear;
 }
 
+// The first and second wheel of a circuit: those of an axle, or with a diagonal split one of each axle.
+constexpr int wheel_of(bool diagonal, int circuit, int i) {
+  if (!diagonal) return 2 * circuit + i;
+  return i == 0 ? circuit : 3 - circuit;
+}
+
+// The circuit that feeds a wheel.
+constexpr Axle circuit_of(bool diagonal, int wheel) {
+  if (!diagonal) return axle_of(wheel);
+  return wheel == kFrontLeft || wheel == kRearRight ? kFront : kRear;
+}
+
 // What the person does.
 template <class Real>
 struct DriverInput {
@@ -23,7 +35,7 @@ struct DriverInput {
 };
 
 // What faults and disturbances do in a tick. Track voltages: volts' = gain x volts + offset. A circuit is
-// named after the axle it feeds.
+// named after the axle it feeds, with a diagonal split after that of its left wheel.
 template <class Real>
 struct FaultEffects {
   Real hand_gain[kHandTracks];
@@ -54,7 +66,7 @@ struct SensorFrame {
   Real pedal_selected;           // 1 for the pedal, 0 for the hand control
   Real request_age;              // ticks since a message with these voltages came; 0 without a bus
   Real wheel_speed[kWheels];     // rad/s
-  Real pressure[kAxles];         // Pa
+  Real pressure[kAxles];         // Pa, per circuit
   Real motor_braking[kAxles];    // N m the motor brakes with on demand, as its electronics say; 0 without
   Real supply;                   // V
 };
@@ -62,8 +74,9 @@ struct SensorFrame {
 // What the controller asks of the actuators.
 template <class Real>
 struct ActuatorCommand {
-  Real pressure[kAxles];      // Pa
-  Real motor_torque[kAxles];  // N m at the wheels, sum of both of an axle; negative to brake
+  Real pressure[kAxles];         // Pa, per circuit
+  Real wheel_pressure[kWheels];  // Pa, of the valves per wheel where there are some
+  Real motor_torque[kAxles];     // N m at the wheels, sum of both of an axle; negative to brake
 };
 
 // States of the request supervision, coded as scalars in ControlSignals::state.
@@ -73,8 +86,8 @@ enum RequestState { kReady, kLimited, kLost, kRearming };
 template <class Real>
 struct ControlSignals {
   Real demand;               // Pa, mean circuit pressure after shaping, arbitration and rate limits
-  Real target[kAxles];       // Pa, per circuit after balance and slip limit
-  Real slip_factor[kAxles];  // 1, share of the demand the slip limiter leaves
+  Real target[kAxles];       // Pa, after balance and slip limit, at the wheel of the axle that gets more
+  Real slip_factor[kAxles];  // 1, least share of the demand the slip limiter leaves a wheel of the axle
   Real reference_speed;      // m/s, the controller's own estimate
   Real state;                // RequestState
 };
@@ -86,6 +99,8 @@ struct PlantSignals {
   Real speed;                   // m/s
   Real deceleration;            // m/s^2, positive when slowing
   Real pressure[kAxles];        // Pa, mean of the axle's calipers
+  Real line_pressure[kAxles];   // Pa, per circuit where its sensor is
+  Real pedal_travel;            // m; 0 where it is not known
   Real brake_torque[kWheels];   // N m, friction torque available at the disc
   Real wheel_speed[kWheels];    // rad/s
   Real brake_slip[kWheels];     // 1, positive when braking

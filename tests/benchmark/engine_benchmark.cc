@@ -5,51 +5,17 @@
 #include <cstring>
 #include <vector>
 
-#include "benchmark/count.h"
 #include "benchmark/integrator.h"
 #include "benchmark/machine.h"
-#include "reference/sample_plan.h"
+#include "benchmark/sample_batch.h"
 #include "replay/engine.h"
 #include "replay/replay.h"
 
 namespace brakeward::benchmark {
 namespace {
 
-constexpr int kTicks = 6000;
 constexpr int kRounds = 31;
 constexpr int kRepeats = 3;  // of the lane batch within a round
-
-// Eight different stops of equal length: other speeds, grips and requests, every tick of them replayed.
-std::vector<replay::ReplayPlan> lanes_of_plans(int substeps) {
-  std::vector<replay::ReplayPlan> plans;
-  for (int k = 0; k < replay::kLanes; ++k) {
-    reference::SampleOptions o;
-    o.substeps = substeps;
-    o.start_speed = 30 + 3 * k;
-    o.travel = 0.026 + 0.001 * k;
-    o.road_friction = 1.0 - 0.05 * k;
-    o.length_s = kTicks * o.tick_s;
-    o.ends_standing = false;
-    plans.push_back(reference::sample_plan(o));
-  }
-  return plans;
-}
-
-replay::BatchJob batch_of(const std::vector<replay::ReplayPlan>& plans,
-                          std::vector<measure::Folds<double>>& folds) {
-  replay::BatchJob job{};
-  job.structure = plans[0].structure;
-  job.lanes = replay::kLanes;
-  for (int k = 0; k < replay::kLanes; ++k) {
-    const auto& plan = plans[static_cast<size_t>(k)];
-    replay::LaneJob& lane = job.lane[k];
-    lane.params = &plan.params;
-    for (int c = 0; c < replay::kInputChannels; ++c) lane.input[c] = plan.input[c].data();
-    lane.samples = static_cast<long>(plan.input[0].size());
-    lane.folds = &folds[static_cast<size_t>(k)];
-  }
-  return job;
-}
 
 using Run = void (*)(const replay::BatchJob&);
 
@@ -64,28 +30,28 @@ double median(std::vector<double> x) {
   return x[x.size() / 2];
 }
 
-bool same_answers(const std::vector<replay::ReplayPlan>& plans, const std::vector<Engine>& engines) {
-  std::vector<measure::Folds<double>> first(replay::kLanes), other(replay::kLanes);
-  engines[0].run(batch_of(plans, first));
+bool same_answers(SampleBatch& batch, const std::vector<Engine>& engines) {
+  engines[0].run(batch.job());
+  const std::vector<measure::Folds<double>> first = batch.folds();
   for (const Engine& e : engines) {
-    e.run(batch_of(plans, other));
-    for (int k = 0; k < replay::kLanes; ++k)
+    e.run(batch.job());
+    for (int k = 0; k < replay::kLanes; ++k) {
+      const auto i = static_cast<size_t>(k);
       // Bits are what is compared. NOLINTNEXTLINE(bugprone-suspicious-memory-comparison)
-      if (std::memcmp(&first[static_cast<size_t>(k)], &other[static_cast<size_t>(k)], sizeof(first[0])) !=
-          0) {
+      if (std::memcmp(&first[i], &batch.folds()[i], sizeof(first[i])) != 0) {
         std::printf("WRONG     %s differs from %s in lane %d; nothing is timed\n", e.name, engines[0].name,
                     k);
         return false;
       }
+    }
   }
   return true;
 }
 
 bool time_engines(int substeps, std::vector<Engine> engines) {
-  const auto plans = lanes_of_plans(substeps);
-  if (!same_answers(plans, engines)) return false;
-  std::vector<measure::Folds<double>> folds(replay::kLanes);
-  const replay::BatchJob job = batch_of(plans, folds);
+  SampleBatch batch(substeps);
+  if (!same_answers(batch, engines)) return false;
+  const replay::BatchJob& job = batch.job();
   for (int round = 0; round < kRounds; ++round)
     for (Engine& e : engines) {
       const double start = thread_seconds();
@@ -106,20 +72,12 @@ bool time_engines(int substeps, std::vector<Engine> engines) {
   return true;
 }
 
-void count_operations() {
-  const auto plans = lanes_of_plans(1);
-  std::vector<measure::Folds<double>> folds(replay::kLanes);
-  replay::BatchJob job = batch_of(plans, folds);
-  job.lanes = 1;
-  reset_operations();
-  replay::run_counting(job);
-  const Operations o = counted_operations();
-  const auto a_tick = [](long long n) { return static_cast<double>(n) / kTicks; };
+void print_operations() {
+  const PerTick o = SampleBatch(1).operations_a_tick();
   std::printf(
       "work      %.0f operations a tick (%.0f flops): %.0f add, %.0f mul, %.0f fma, %.1f div, %.1f sqrt, "
       "%.0f select, %.0f compare, %.0f min or max\n",
-      a_tick(o.total), a_tick(o.flops), a_tick(o.add), a_tick(o.mul), a_tick(o.fma), a_tick(o.div),
-      a_tick(o.sqrt), a_tick(o.select), a_tick(o.compare), a_tick(o.minmax));
+      o.total, o.flops, o.add, o.mul, o.fma, o.div, o.sqrt, o.select, o.compare, o.minmax);
 }
 
 int main_benchmark() {
@@ -128,7 +86,7 @@ int main_benchmark() {
     std::printf("%s\n", std::string(s.message()).c_str());
     return 1;
   }
-  count_operations();
+  print_operations();
   std::vector<Engine> engines = {{"scalar", replay::run_double, {}}, {"8 lanes v3", replay::run_v3, {}}};
   if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") &&
       __builtin_cpu_supports("avx512vl") && __builtin_cpu_supports("avx512bw"))

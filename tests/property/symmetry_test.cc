@@ -30,6 +30,19 @@ void negate(math::Curve<double>& curve) {
   for (double& slope : curve.slope) slope = -slope;
 }
 
+// The circuit of the left front wheel becomes that of the right one.
+void exchange_circuits(replay::ReplayPlan& plan) {
+  std::swap(plan.params.fault.leak[0], plan.params.fault.leak[1]);
+  std::swap(plan.params.fault.pressure[0], plan.params.fault.pressure[1]);
+  std::swap(plan.params.plant.pedal_path.pressure_per_force[0],
+            plan.params.plant.pedal_path.pressure_per_force[1]);
+  if (plan.structure.plant.shared_actuator) return;
+  std::swap(plan.params.fault.dead[0], plan.params.fault.dead[1]);
+  std::swap(plan.params.fault.response[0], plan.params.fault.response[1]);
+  std::swap(plan.params.fault.flow[0], plan.params.fault.flow[1]);
+  std::swap(plan.params.plant.actuator[0], plan.params.plant.actuator[1]);
+}
+
 replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
   auto& road = plan.params.plant.road;
   std::swap(road.friction[0], road.friction[1]);
@@ -42,6 +55,7 @@ replay::ReplayPlan mirror_of(replay::ReplayPlan plan) {
     std::swap(plan.params.fault.speed_lost[left], plan.params.fault.speed_lost[left + 1]);
     std::swap(plan.params.fault.knock_back_tick[left], plan.params.fault.knock_back_tick[left + 1]);
   }
+  if (plan.structure.plant.diagonal) exchange_circuits(plan);
   return plan;
 }
 

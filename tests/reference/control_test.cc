@@ -102,13 +102,13 @@ TEST(PressureLoop, AStepIsThatOfItsSecondOrderEquation) {
       const std::complex<double> root = std::sqrt(half * half - integral_per_s / kLag_s);
       const std::complex<double> a = -half + root, b = -half - root;
       signal::SensorFrame<double> frame{};
-      const double target[] = {kTarget, 0}, factor[] = {1, 1};
+      const Targets<double> target{{kTarget, 0}, {1, 1}, {}, {}};
       for (int i = 0; i < 30000; ++i) {
         const double t = i * kStep_s;
         const double error = (kTarget / (a - b) * (a * std::exp(a * t) - b * std::exp(b * t))).real();
         ASSERT_NEAR(frame.pressure[0], kTarget - error, 2e-3 * kTarget)
             << proportional << ", " << integral_per_s << "/s, " << t << " s";
-        const auto command = command_pressure(p, st, frame, target, factor, unused, s);
+        const auto command = command_pressure(p, st, frame, target, unused, s);
         frame.pressure[0] += kStep_s / kLag_s * (command.pressure[0] - frame.pressure[0]);
       }
     }

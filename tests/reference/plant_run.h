@@ -2,6 +2,7 @@
 // BRAKEWARD_ISA in one test source.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 
 #include "model/plant/plant.inl.h"
@@ -18,6 +19,7 @@ struct PlantRun {
   signal::DriverInput<double> driver{};
   signal::PlantSignals<double> seen{};
   double command[signal::kAxles] = {0, 0};        // Pa
+  double wheel_command[signal::kWheels] = {};     // Pa, of the valves per wheel
   double motor_command[signal::kAxles] = {0, 0};  // N m
   signal::FaultEffects<double> fault{};
   double time = 0;
@@ -32,7 +34,8 @@ struct PlantRun {
   explicit PlantRun(const replay::ReplayPlan& plan) : PlantRun(plan.params.plant, plan.structure.plant) {}
 
   void step() {
-    const signal::ActuatorCommand<double> all{{command[0], command[1]}, {motor_command[0], motor_command[1]}};
+    signal::ActuatorCommand<double> all{{command[0], command[1]}, {}, {motor_command[0], motor_command[1]}};
+    std::copy_n(wheel_command, signal::kWheels, all.wheel_pressure);
     plant::step_plant(car, constants, structure, driver, all, fault, state, seen);
     time += structure.tick_s;
   }

@@ -7,6 +7,7 @@
 #include "model/control/request.inl.h"
 #include "model/control/slip.inl.h"
 #include "model/control/supervision.inl.h"
+#include "model/control/targets.inl.h"
 
 namespace brakeward::control {
 inline namespace BRAKEWARD_ISA {
@@ -55,10 +56,10 @@ inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st,
                        const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
   Real read[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) read[w] = p.slip.radius[signal::axle_of(w)] * in.wheel_speed[w];
-  if (!st.supervised) return limit_slip(p.slip, asked, read, read, s.slip);
+  if (!st.supervised) return limit_slip(p.slip, st, asked, read, read, s.slip);
   Real slow[signal::kWheels], fast[signal::kWheels];
   check_wheels(p.supervision, s.slip.reference, read, s.supervision, slow, fast);
-  limit_slip(p.slip, asked, slow, fast, s.slip);
+  limit_slip(p.slip, st, asked, slow, fast, s.slip);
 }
 
 template <class Real>
@@ -79,21 +80,27 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
                      evaluate(p.balance.speed_trim, st.speed_trim_segments, s.slip.reference) +
                      evaluate(p.balance.demand_trim, st.demand_trim_segments, out.demand);
   const Real front = 2.0 * clamp(share, Real(0.0), Real(1.0)) * out.demand;
-  out.target[signal::kFront] = s.slip.factor[signal::kFront] * front;
-  out.target[signal::kRear] = s.slip.factor[signal::kRear] * (2.0 * out.demand - front);
-  for (int a = 0; a < signal::kAxles; ++a) out.slip_factor[a] = s.slip.factor[a];
-  out.reference_speed = s.slip.reference;
-  Real friction[signal::kAxles], motor[signal::kAxles];
+  const Real asked[] = {front, 2.0 * out.demand - front};
+  Real wheel[signal::kWheels], motor[signal::kAxles];
+  for (int w = 0; w < signal::kWheels; ++w) wheel[w] = s.slip.factor[w] * asked[signal::axle_of(w)];
+  const Targets<Real> full = targets_of(st, wheel, out.demand, s.slip.factor);
   for (int a = 0; a < signal::kAxles; ++a) {
-    friction[a] = out.target[a];
-    motor[a] = Real(0.0);
-    if (!st.blends) continue;
-    const Real demand = p.blend.torque_per_pressure[a] * out.target[a];
-    motor[a] = -ask_motor(p.blend, demand, s.slip.reference, s.slip.factor[a] < Real(1.0), a, s.blend);
-    friction[a] = left_to_friction(p.blend, out.target[a], in.motor_braking[a], a);
+    out.target[a] = full.axle[a];
+    out.slip_factor[a] = min(s.slip.factor[2 * a], s.slip.factor[2 * a + 1]);
   }
-  signal::ActuatorCommand<Real> command =
-      command_pressure(p, st, in, friction, s.slip.factor, s.supervision, s.pressure);
+  out.reference_speed = s.slip.reference;
+  Targets<Real> target = full;
+  for (int a = 0; a < signal::kAxles; ++a) motor[a] = Real(0.0);
+  if (st.blends) {
+    for (int a = 0; a < signal::kAxles; ++a) {
+      const Real demand = p.blend.torque_per_pressure[a] * min(wheel[2 * a], wheel[2 * a + 1]);
+      motor[a] = -ask_motor(p.blend, demand, s.slip.reference, out.slip_factor[a] < Real(1.0), a, s.blend);
+      for (int w = 2 * a; w < 2 * a + 2; ++w)
+        wheel[w] = left_to_friction(p.blend, wheel[w], in.motor_braking[a], a);
+    }
+    target = targets_of(st, wheel, out.demand, s.slip.factor);
+  }
+  signal::ActuatorCommand<Real> command = command_pressure(p, st, in, target, s.supervision, s.pressure);
   for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = motor[a];
   out.state = s.request.state;
   if (st.supervised) out.state = shown_state(p.supervision, in.supply, out.state, s.supervision);

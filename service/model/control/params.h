@@ -69,6 +69,7 @@ struct SlipParams {
   Real release_per_tick[signal::kAxles];  // 1
   Real reapply_per_tick[signal::kAxles];  // 1
   Real least_factor[signal::kAxles];      // 1
+  Real each_wheel[signal::kAxles];        // 1 where each wheel is limited by itself, else 0
   Real off_below;                         // m/s
   Real reference_change_per_tick;         // m/s
   Real radius[signal::kAxles];            // m, rolling radius the controller assumes

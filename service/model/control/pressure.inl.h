@@ -5,6 +5,7 @@
 #include "model/control/params.h"
 #include "model/control/structure.h"
 #include "model/control/supervision.inl.h"
+#include "model/control/targets.inl.h"
 
 namespace brakeward::control {
 inline namespace BRAKEWARD_ISA {
@@ -43,24 +44,26 @@ inline Real limit_demand(const PressureParams<Real>& p, Real wanted, Real rise_p
 template <class Real>
 inline signal::ActuatorCommand<Real> command_pressure(
     const ControlParams<Real>& all, const ControlStructure& st, const signal::SensorFrame<Real>& in,
-    const Real (&target)[signal::kAxles], const Real (&factor)[signal::kAxles],
-    Supervision<Real>& supervision, PressureControl<Real>& s) {
+    const Targets<Real>& target, Supervision<Real>& supervision, PressureControl<Real>& s) {
   const PressureParams<Real>& p = all.pressure;
   signal::ActuatorCommand<Real> out;
   const auto filling = (s.prefill_ticks > Real(0.0)) & (s.prefill_ticks <= p.prefill_ticks);
   for (int a = 0; a < signal::kAxles; ++a) {
-    const auto idle = target[a] <= Real(0.0);
-    const Real measured = target[a] - in.pressure[a];
+    const Real wanted = target.circuit[a];
+    const auto idle = wanted <= Real(0.0);
+    const Real measured = wanted - in.pressure[a];
     const Real used = st.supervised ? trust(all.supervision, measured, a, supervision) : Real(1.0);
     const Real error = st.supervised ? used * measured : measured;
     const Real moved =
         clamp(fma(p.integral_per_tick, error, s.integral[a]), -p.integral_limit, p.integral_limit);
-    s.integral[a] = select(idle, Real(0.0), select(factor[a] < Real(1.0), s.integral[a], moved));
+    s.integral[a] = select(idle, Real(0.0), select(target.factor[a] < Real(1.0), s.integral[a], moved));
     const Real integral = st.supervised ? used * s.integral[a] : s.integral[a];
-    const Real controlled = max(Real(0.0), fma(p.proportional, error, target[a] + integral));
+    const Real controlled = max(Real(0.0), fma(p.proportional, error, wanted + integral));
     const Real command = select(filling, max(controlled, p.prefill), controlled);
     out.pressure[a] = select(idle, Real(0.0), command);
   }
+  for (int w = 0; w < signal::kWheels; ++w)
+    out.wheel_pressure[w] = select(filling, max(target.wheel[w], p.prefill), target.wheel[w]);
   return out;
 }
 

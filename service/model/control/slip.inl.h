@@ -1,9 +1,10 @@
-// Controller step 6: reference speed and slip limiter per axle. Kernel: included by engine translation units
-// only.
+// Controller step 6: reference speed and slip limiter per axle or wheel. Kernel: included by engine
+// translation units only.
 #pragma once
 
 #include "math/kernel.inl.h"
 #include "model/control/params.h"
+#include "model/control/structure.h"
 
 namespace brakeward::control {
 inline namespace BRAKEWARD_ISA {
@@ -12,17 +13,17 @@ using namespace math;
 
 template <class Real>
 struct SlipControl {
-  Real reference;                  // m/s
-  Real releasing[signal::kAxles];  // 1 while pressure is taken away
-  Real factor[signal::kAxles];     // 1, share of the demand that is left
+  Real reference;                   // m/s
+  Real releasing[signal::kWheels];  // 1 while pressure is taken away
+  Real factor[signal::kWheels];     // 1, share of the demand that is left
 };
 
 template <class Real>
 inline void start(Real speed, SlipControl<Real>& s) {
   s.reference = speed;
-  for (int a = 0; a < signal::kAxles; ++a) {
-    s.releasing[a] = Real(0.0);
-    s.factor[a] = Real(1.0);
+  for (int w = 0; w < signal::kWheels; ++w) {
+    s.releasing[w] = Real(0.0);
+    s.factor[w] = Real(1.0);
   }
 }
 
@@ -32,8 +33,9 @@ inline void start(Real speed, SlipControl<Real>& s) {
 // thresholds. It acts only while braking is `asked` for: a wheel may slip under traction too. `slow` and
 // `fast` are the wheels' circumferential speeds (m/s) that the slowest and the fastest are found among.
 template <class Real>
-inline void limit_slip(const SlipParams<Real>& p, Mask<Real> asked, const Real (&slow)[signal::kWheels],
-                       const Real (&fast)[signal::kWheels], SlipControl<Real>& s) {
+inline void limit_slip(const SlipParams<Real>& p, const ControlStructure& st, Mask<Real> asked,
+                       const Real (&slow)[signal::kWheels], const Real (&fast)[signal::kWheels],
+                       SlipControl<Real>& s) {
   Real slowest[signal::kAxles];
   Real fastest = Real(0.0);
   for (int a = 0; a < signal::kAxles; ++a) {
@@ -44,13 +46,18 @@ inline void limit_slip(const SlipParams<Real>& p, Mask<Real> asked, const Real (
       clamp(fastest, s.reference - p.reference_change_per_tick, s.reference + p.reference_change_per_tick);
   const auto off = (s.reference < p.off_below) | !asked;
   const Real divisor = max(s.reference, Real(0.5));
-  for (int a = 0; a < signal::kAxles; ++a) {
-    const Real behind = s.reference - slowest[a];  // slip x divisor
+  const int stride = st.wheel_valves ? 1 : 2;
+  for (int w = 0; w < signal::kWheels; w += stride) {
+    const int a = signal::axle_of(w);
+    Real speed = slowest[a];
+    if (st.wheel_valves) speed = select(p.each_wheel[a] > Real(0.5), slow[w], speed);
+    const Real behind = s.reference - speed;  // slip x divisor
     const Real switched = select(behind > p.release_slip[a] * divisor, Real(1.0),
-                                 select(behind < p.reapply_slip[a] * divisor, Real(0.0), s.releasing[a]));
-    s.releasing[a] = select(off, Real(0.0), switched);
-    const Real change = select(s.releasing[a] > Real(0.5), -p.release_per_tick[a], p.reapply_per_tick[a]);
-    s.factor[a] = clamp(s.factor[a] + change, p.least_factor[a], Real(1.0));
+                                 select(behind < p.reapply_slip[a] * divisor, Real(0.0), s.releasing[w]));
+    s.releasing[w] = select(off, Real(0.0), switched);
+    const Real change = select(s.releasing[w] > Real(0.5), -p.release_per_tick[a], p.reapply_per_tick[a]);
+    s.factor[w] = clamp(s.factor[w] + change, p.least_factor[a], Real(1.0));
+    if (stride == 2) s.factor[w + 1] = s.factor[w];
   }
 }
 

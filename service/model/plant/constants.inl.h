@@ -42,6 +42,7 @@ struct PlantConstants {
   Real per_voltage_step;      // 1/V, 0 for no quantization
   Real per_pressure_step;     // 1/Pa
   Real per_wheel_speed_step;  // s/rad
+  Real valve_approach;        // 1, share of the way a wheel's valves go in a step
   AxleConstants<Real> axle[signal::kAxles];
 };
 
@@ -50,6 +51,19 @@ template <class Real>
 BRAKEWARD_INLINE Real per_step(Real step) {
   const auto none = step <= Real(0.0);
   return select(none, Real(0.0), 1.0 / select(none, Real(1.0), step));
+}
+
+// What the lines of a circuit that feeds both axles, or those of both circuits together, take of an actuator.
+template <class Real>
+BRAKEWARD_INLINE void share_lines(const PlantParams<Real>& car, const PlantStructure& st,
+                                  PlantConstants<Real>& k) {
+  if (!st.diagonal && !st.shared_actuator) return;
+  const Real both = car.brake[signal::kFront].flow_gain + car.brake[signal::kRear].flow_gain;
+  const Real lines = st.shared_actuator ? 2.0 * both : both;
+  for (int a = 0; a < signal::kAxles; ++a) {
+    const Real flow = 2.0 * car.actuator[a].flow_limit / lines;
+    k.axle[a].throttle = flow * flow * k.axle[a].per_stall;
+  }
 }
 
 template <class Real>
@@ -87,6 +101,8 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     c.throttle = act.flow_limit * act.flow_limit * c.per_stall / (b.flow_gain * b.flow_gain);
     c.heat = heat_constants(b.heat, Real(st.heat_ticks * st.tick_s));
   }
+  if (st.wheel_valves) k.valve_approach = 1.0 - exp(-h / car.wheel_valve.lag);
+  if (!st.is_plain_layout()) share_lines(car, st, k);
   return k;
 }
 

@@ -1,4 +1,4 @@
-// Lines and circuits. Kernel: included by engine translation units only.
+// Lines and circuits of an axle each. Kernel: included by engine translation units only.
 #pragma once
 
 #include "math/kernel.inl.h"
@@ -20,6 +20,8 @@ struct HydraulicState {
   Real leaked[signal::kAxles];       // m^3 since the circuit was last released
   Real gas[signal::kWheels];         // m^3 of air and vapour at the air's pressure
   Real knock_back[signal::kWheels];  // m^3 still to come
+  Real valve[signal::kWheels];       // Pa the wheel's valves keep to, where there are some
+  Real returned[signal::kAxles];     // m^3 let out by the valves and not yet pumped back
 };
 
 template <class Real>
@@ -27,12 +29,13 @@ inline void start(const PlantParams<Real>& car, const PlantConstants<Real>& k, H
   for (int a = 0; a < signal::kAxles; ++a) {
     s.actuator[a] = {Real(0.0), car.actuator[a].start_winding, Real(0.0)};
     s.feed[a] = full_strength<Real>();
-    s.leaked[a] = Real(0.0);
+    s.leaked[a] = s.returned[a] = Real(0.0);
   }
   for (int w = 0; w < signal::kWheels; ++w) {
     s.caliper[w] = caliper_at(car.brake[signal::axle_of(w)], k.axle[signal::axle_of(w)], Real(0.0));
     s.gas[w] = car.caliper_air[w];
     s.knock_back[w] = car.knock_back[w];
+    s.valve[w] = Real(0.0);
   }
 }
 
@@ -75,25 +78,36 @@ struct Source {
 
 inline constexpr double kFootDelivery = 1.0;  // m^3 a step: a foot's flow knows no bound but the stroke
 
+// Moves the actuator on; what it delivers is into calipers at `caliper`. `varies`: its feed may be less than
+// full.
 template <class Real>
-BRAKEWARD_INLINE Source<Real> source_of(const PlantParams<Real>& car, const AxleConstants<Real>& k,
-                                        const PlantStructure& st, const Feed<Real>& feed, Real command,
-                                        Real caliper, int a, Real& behind) {
-  const ActuatorParams<Real>& act = car.actuator[a];
+BRAKEWARD_INLINE Source<Real> actuator_source(const ActuatorParams<Real>& act, const AxleConstants<Real>& k,
+                                              bool varies, const Feed<Real>& feed, Real command, Real caliper,
+                                              Real& behind) {
   const Real wanted = min(command, act.stall_pressure * feed.strength);
-  behind = fma(st.actuator_varies ? k.approach * feed.response : k.approach, wanted - behind, behind);
+  behind = fma(varies ? k.approach * feed.response : k.approach, wanted - behind, behind);
   const Real delivery = deliver(k, feed.strength, caliper);
-  Source<Real> out{behind, st.actuator_varies ? feed.flow * delivery : delivery, act.volume_limit};
-  if (!st.pedal_path) return out;
-  const auto by_pedal = feed.pedal_open > Real(0.5);
-  out.pressure = select(by_pedal, feed.pedal_pressure, out.pressure);
-  out.delivery = select(by_pedal, Real(kFootDelivery), out.delivery);
-  out.stroke = select(by_pedal, car.pedal_path.volume_limit[a], out.stroke);
-  return out;
+  return {behind, varies ? feed.flow * delivery : delivery, act.volume_limit};
 }
 
-// Leaves a circuit through its hole. What is lost takes from the actuator's stroke until the circuit is
-// released and filled up from the reservoir.
+// The foot in place of the actuator, where the isolation valves are open.
+template <class Real>
+BRAKEWARD_INLINE void feed_by_foot(const PlantParams<Real>& car, const Feed<Real>& feed, int a,
+                                   Source<Real>& out) {
+  const auto by_foot = feed.pedal_open > Real(0.5);
+  out.pressure = select(by_foot, feed.pedal_pressure, out.pressure);
+  out.delivery = select(by_foot, Real(kFootDelivery), out.delivery);
+  out.stroke = select(by_foot, car.pedal_path.volume_limit[a], out.stroke);
+}
+
+// What a circuit loses is missing from the stroke until it is released and filled up from the reservoir.
+template <class Real>
+BRAKEWARD_INLINE void add_leak(Real command, Real pressures, Real lost, Real& leaked) {
+  const auto released = (command <= Real(0.0)) & (pressures < Real(1e5));
+  leaked = select(released, Real(0.0), leaked + lost);
+}
+
+// Leaves a circuit through its hole.
 template <int kStride, class Real>
 BRAKEWARD_INLINE void leak(const BrakeParams<Real>& b, const AxleConstants<Real>& k, const PlantStructure& st,
                            Real hole, Real command, Real h, int a, HydraulicState<Real>& s,
@@ -106,8 +120,7 @@ BRAKEWARD_INLINE void leak(const BrakeParams<Real>& b, const AxleConstants<Real>
     lost = lost + Real(double(kStride)) * out;
     pressure = pressure + s.caliper[w].pressure;
   }
-  const auto released = (command <= Real(0.0)) & (pressure < Real(1e5));
-  s.leaked[a] = select(released, Real(0.0), s.leaked[a] + lost);
+  add_leak(command, pressure, lost, s.leaked[a]);
 }
 
 // Holds the inflow of both calipers together to `bound`, in proportion.
@@ -139,7 +152,9 @@ BRAKEWARD_INLINE void step_circuit(const PlantParams<Real>& car, const PlantCons
   const Real mean = kStride == 2 ? c[l].pressure : 0.5 * (c[l].pressure + c[r].pressure);
   const Real held = kStride == 2 ? 2.0 * c[l].volume : c[l].volume + c[r].volume;
   const Real used = held + s.leaked[a];
-  const Source<Real> source = source_of(car, ka, st, s.feed[a], command, mean, a, s.actuator[a].pressure);
+  Source<Real> source = actuator_source(car.actuator[a], ka, st.actuator_varies, s.feed[a], command, mean,
+                                        s.actuator[a].pressure);
+  if (st.pedal_path) feed_by_foot(car, s.feed[a], a, source);
   const Real room = max(Real(0.0), source.stroke - used);
   Real inflow[signal::kWheels];
   for (int w = l; w <= r; w += kStride)
@@ -158,12 +173,13 @@ BRAKEWARD_INLINE void step_circuit(const PlantParams<Real>& car, const PlantCons
   if (kStride == 2) c[r] = c[l];
 }
 
+// Circuits of an axle each, with an actuator each and no valves per wheel.
 template <class Real>
-BRAKEWARD_INLINE Authority<Real> step_hydraulics(const PlantParams<Real>& car, const PlantConstants<Real>& k,
-                                                 const PlantStructure& st,
-                                                 const Real (&command)[signal::kAxles],
-                                                 const signal::FaultEffects<Real>& fault, Real h,
-                                                 HydraulicState<Real>& s) {
+BRAKEWARD_INLINE Authority<Real> step_circuits(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                               const PlantStructure& st,
+                                               const Real (&command)[signal::kAxles],
+                                               const signal::FaultEffects<Real>& fault, Real h,
+                                               HydraulicState<Real>& s) {
   Authority<Real> authority{Real(1.0), Real(0.0)};
   for (int a = 0; a < signal::kAxles; ++a) {
     if (st.wheels_apart)
@@ -180,9 +196,14 @@ template <class Real>
 BRAKEWARD_INLINE void prepare_hydraulics(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                          const PlantStructure& st, const signal::FaultEffects<Real>& fault,
                                          Real pedal_force, HydraulicState<Real>& s) {
-  if (st.actuator_varies)
+  if (st.actuator_varies) {
     for (int a = 0; a < signal::kAxles; ++a)
       s.feed[a] = feed_circuit(car, k.axle[a], st, fault, pedal_force, a, s.actuator[a]);
+    if (st.shared_actuator) {
+      s.feed[signal::kRear].strength = s.feed[signal::kFront].strength;
+      s.feed[signal::kRear].pedal_open = s.feed[signal::kFront].pedal_open;
+    }
+  }
   if (!st.disturbed) return;
   for (int w = 0; w < signal::kWheels; ++w) {
     const int a = signal::axle_of(w);

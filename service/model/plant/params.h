@@ -63,11 +63,22 @@ struct ActuatorParams {
   Real start_winding;        // degC
 };
 
+// Inlet and outlet valve of a wheel.
+template <class Real>
+struct WheelValveParams {
+  Real lag;            // s
+  Real outlet_gain;    // m^3/(s Pa^0.5): C_d A sqrt(2 / rho)
+  Real return_volume;  // m^3, of a circuit
+  Real return_flow;    // m^3/s
+};
+
 // The pedal's hydraulic way to each circuit.
 template <class Real>
 struct PedalPathParams {
   Real pressure_per_force[signal::kAxles];  // Pa/N
   Real volume_limit[signal::kAxles];        // m^3
+  Real travel_per_volume[signal::kAxles];   // 1/m^2, of the pedal
+  math::Curve<Real> simulator;              // m of pedal travel over N
   Real valve_ticks;                         // from power lost to valves open
   Real drop_out;                            // V
 };
@@ -152,8 +163,9 @@ struct PlantParams {
   Real downforce[signal::kAxles];   // kg/m: 1/2 rho C_l A
   TyreParams<Real> tyre[signal::kAxles];
   BrakeParams<Real> brake[signal::kAxles];
-  ActuatorParams<Real> actuator[signal::kAxles];
+  ActuatorParams<Real> actuator[signal::kAxles];  // of each circuit; one that both share is in both places
   PedalPathParams<Real> pedal_path;
+  WheelValveParams<Real> wheel_valve;
   Real caliper_air[signal::kWheels];  // m^3 at the air's pressure and the fluid's temperature at the start
   Real knock_back[signal::kWheels];   // m^3
   SensorParams<Real> sensor;

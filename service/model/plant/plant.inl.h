@@ -6,8 +6,8 @@
 #include "model/plant/constants.inl.h"
 #include "model/plant/differential.inl.h"
 #include "model/plant/heat.inl.h"
-#include "model/plant/hydraulics.inl.h"
 #include "model/plant/loads.inl.h"
+#include "model/plant/modulator.inl.h"
 #include "model/plant/motor.inl.h"
 #include "model/plant/pads.inl.h"
 #include "model/plant/params.h"
@@ -206,6 +206,7 @@ BRAKEWARD_INLINE void show(const PlantStructure& st, const signal::DriverInput<R
   for (int a = 0; a < signal::kAxles; ++a) {
     const Caliper<Real>* c = s.hydraulics.caliper + 2 * a;
     out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : 0.5 * (c[0].pressure + c[1].pressure);
+    out.line_pressure[a] = st.pressure_entry ? driver.line_pressure[a] : line_pressure(st, a, s.hydraulics);
     out.winding[a] = s.hydraulics.actuator[a].winding;
   }
   for (int w = 0; w < signal::kWheels; ++w) {
@@ -244,7 +245,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
       for (int w = 0; w < signal::kWheels; ++w) pressure[w] = driver.line_pressure[signal::axle_of(w)];
     } else {
       for (int w = 0; w < signal::kWheels; ++w) pressure[w] = s.hydraulics.caliper[w].pressure;
-      const Authority<Real> left = step_hydraulics(car, k, st, command.pressure, fault, h, s.hydraulics);
+      const Authority<Real> left = step_hydraulics(car, k, st, command, fault, h, s.hydraulics);
       margin = min(margin, left.margin);
       saturated = max(saturated, left.saturated);
       for (int w = 0; w < signal::kWheels; ++w)
@@ -278,6 +279,7 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
   out.authority_margin = margin;
   out.flow_saturated = saturated;
+  if (st.pedal_path) out.pedal_travel = pedal_travel(car, st, driver.pedal_force, s.hydraulics);
   show(st, driver, torque, loads, s, out);
 }
 

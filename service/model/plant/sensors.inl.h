@@ -60,7 +60,8 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
   for (int w = 0; w < signal::kWheels; ++w)
     frame.wheel_speed[w] = quantize(plant.wheel_speed[w], p.wheel_speed_step, k.per_wheel_speed_step);
   for (int a = 0; a < signal::kAxles; ++a) {
-    const Real pressure = failing ? plant.pressure[a] + fault.pressure_offset[a] : plant.pressure[a];
+    const Real pressure =
+        failing ? plant.line_pressure[a] + fault.pressure_offset[a] : plant.line_pressure[a];
     frame.pressure[a] = quantize(pressure, p.pressure_step, k.per_pressure_step);
   }
   frame.pedal_selected = fault.pedal_selected;

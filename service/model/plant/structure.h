@@ -21,11 +21,15 @@ struct PlantChoices {
   bool leaks = false;            // a circuit may leak
   bool actuator_varies = false;  // supply, heat or a fault changes an actuator's strength
   bool pedal_path = false;       // there is one
+  bool diagonal = false;         // each circuit feeds a wheel of either axle
+  bool shared_actuator = false;  // one feeds both circuits
+  bool wheel_valves = false;     // each wheel has an inlet and an outlet valve
   bool pads_lack = false;        // friction is short of its full value at the start
   bool seals = false;            // the piston seals have friction
   bool request_bus = false;      // the request reaches the controller in messages
 
   bool operator==(const PlantChoices&) const = default;
+  bool is_plain_layout() const { return !diagonal && !shared_actuator && !wheel_valves; }
 };
 
 // Besides: segments used of each curve, the largest number among the lanes.
@@ -41,6 +45,7 @@ struct PlantStructure : PlantChoices {
   int pad_speed_segments = 0;
   int wear_segments = 0;  // 0 where no wear is reckoned
   int regeneration_segments = 0;
+  int simulator_segments = 0;
 };
 
 }  // namespace brakeward::plant

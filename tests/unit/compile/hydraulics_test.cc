@@ -105,6 +105,38 @@ TEST_F(Hydraulics, PedalPathHasHandbookPressures) {
   EXPECT_NEAR(500 * per_force(0), 4.8998e6, 100);
 }
 
+TEST_F(Hydraulics, TheLayoutReachesPlantAndController) {
+  vehicle.clear_rear_actuator();
+  v1::HydraulicLayout& layout = *vehicle.mutable_hydraulic_layout();
+  layout.set_split(v1::CIRCUIT_SPLIT_DIAGONAL);
+  layout.set_actuators(v1::ACTUATOR_ARRANGEMENT_SHARED);
+  v1::WheelValves& valves = *layout.mutable_wheel_valves();
+  valves.set_lag_ms(5);
+  valves.set_outlet_diameter_mm(0.8);
+  valves.set_return_volume_cm3(3);
+  valves.set_return_flow_cm3_per_s(4);
+  calibration.mutable_slip_limit()->mutable_rear()->set_scope(v1::SLIP_LIMIT_SCOPE_WHEEL);
+  const auto made = plan();
+  EXPECT_TRUE(made.structure.plant.diagonal && made.structure.control.diagonal);
+  EXPECT_TRUE(made.structure.plant.shared_actuator && made.structure.control.shared_actuator);
+  EXPECT_TRUE(made.structure.plant.wheel_valves && made.structure.control.wheel_valves);
+  EXPECT_EQ(made.params.plant.actuator[1].volume_limit, made.params.plant.actuator[0].volume_limit);
+  EXPECT_NEAR(made.params.plant.wheel_valve.lag, 0.005, 1e-15);
+  // 0.61 x pi/4 x 0.8^2 mm^2 x sqrt(2 / 1060 kg/m^3) (derived).
+  EXPECT_NEAR(made.params.plant.wheel_valve.outlet_gain, 1.3319e-8, 1e-12);
+  EXPECT_EQ(made.params.control.slip.each_wheel[0], 0);
+  EXPECT_EQ(made.params.control.slip.each_wheel[1], 1);
+  v1::Fault* dead = scenario.add_faults();
+  dead->set_kind(v1::FAULT_KIND_ACTUATOR_DEAD);
+  dead->set_circuit(v1::CIRCUIT_REAR);
+  dead->set_end_s(1);
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("faults[0].circuit"), HasSubstr("one actuator feeds both")));
+  scenario.clear_faults();
+  layout.clear_wheel_valves();
+  EXPECT_THAT(refusal(), AllOf(HasSubstr("slip_limit.rear.scope: SLIP_LIMIT_SCOPE_WHEEL"),
+                               HasSubstr("no valves per wheel")));
+}
+
 TEST_F(Hydraulics, DisturbancesComeOnTheTickGrid) {
   v1::Fault* leak = scenario.add_faults();
   leak->set_kind(v1::FAULT_KIND_CIRCUIT_LEAK);

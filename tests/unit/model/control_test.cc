@@ -28,7 +28,7 @@ SlipParams<double> slip_params() {
 // One tick while braking is asked for, with the wheels' circumferential speeds.
 void limit(const SlipParams<double>& p, double fl, double fr, double rl, double rr, SlipControl<double>& s) {
   const double speed[] = {fl, fr, rl, rr};
-  limit_slip(p, true, speed, speed, s);
+  limit_slip(p, {}, true, speed, speed, s);
 }
 
 signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
@@ -47,7 +47,8 @@ TEST(SlipLimiter, HasHysteresisBetweenItsThresholds) {
   EXPECT_EQ(s.releasing[0], 0);
   at(0.15);
   EXPECT_EQ(s.releasing[0], 1);
-  EXPECT_EQ(s.releasing[1], 0);
+  EXPECT_EQ(s.factor[1], s.factor[0]);  // one pressure an axle
+  EXPECT_EQ(s.releasing[2], 0);
   at(0.12);
   EXPECT_EQ(s.releasing[0], 1);
   EXPECT_NEAR(s.factor[0], 1 - 2 * 0.01, 1e-12);
@@ -56,7 +57,7 @@ TEST(SlipLimiter, HasHysteresisBetweenItsThresholds) {
   EXPECT_NEAR(s.factor[0], 0.98 + 0.002, 1e-12);
   for (int i = 0; i < 1000; ++i) at(0.5);
   EXPECT_EQ(s.factor[0], 0.1);
-  EXPECT_EQ(s.factor[1], 1);
+  EXPECT_EQ(s.factor[2], 1);
   for (int i = 0; i < 1000; ++i) at(0);
   EXPECT_EQ(s.factor[0], 1);
 }
@@ -94,12 +95,12 @@ TEST(SlipLimiter, ActsOnlyWhileBrakingIsAskedFor) {
   SlipControl<double> s;
   start(20.0, s);
   const double speed[] = {12, 12, 20, 20};
-  for (int i = 0; i < 50; ++i) limit_slip(slip_params(), false, speed, speed, s);
+  for (int i = 0; i < 50; ++i) limit_slip(slip_params(), {}, false, speed, speed, s);
   EXPECT_EQ(s.factor[0], 1);
   EXPECT_EQ(s.releasing[0], 0);
-  limit_slip(slip_params(), true, speed, speed, s);
+  limit_slip(slip_params(), {}, true, speed, speed, s);
   EXPECT_EQ(s.releasing[0], 1);
-  limit_slip(slip_params(), false, speed, speed, s);
+  limit_slip(slip_params(), {}, false, speed, speed, s);
   EXPECT_EQ(s.releasing[0], 0);
 }
 
@@ -115,10 +116,9 @@ double limit_demand(const ControlParams<double>& p, double wanted, PressureContr
 
 signal::ActuatorCommand<double> command_pressure(const ControlParams<double>& p,
                                                  const signal::SensorFrame<double>& frame,
-                                                 const double (&target)[2], const double (&factor)[2],
-                                                 PressureControl<double>& s) {
+                                                 const Targets<double>& target, PressureControl<double>& s) {
   Supervision<double> unused;
-  return control::command_pressure(p, ControlStructure{}, frame, target, factor, unused, s);
+  return control::command_pressure(p, ControlStructure{}, frame, target, unused, s);
 }
 
 TEST(Demand, RisesAndFallsWithinItsRatesAndBound) {
@@ -140,12 +140,12 @@ TEST(PressureControl, PrefillsOnceAtTheOnset) {
   PressureControl<double> s;
   start(s);
   const auto p = pressure_params();
-  const double target[] = {0.6e5, 0.6e5}, factor[] = {1, 1};
+  const Targets<double> target{{0.6e5, 0.6e5}, {1, 1}, {}, {}};
   signal::SensorFrame<double> frame{};
   int filled = 0;
   for (int i = 0; i < 30; ++i) {
     limit_demand(p, 5e5, s);
-    const auto out = command_pressure(p, frame, target, factor, s);
+    const auto out = command_pressure(p, frame, target, s);
     if (out.pressure[0] == 6e5) ++filled;
   }
   EXPECT_EQ(filled, 4);
@@ -156,22 +156,22 @@ TEST(PressureControl, TheIntegralIsBoundedHeldAndEmptied) {
   start(s);
   auto p = pressure_params();
   p.pressure.prefill_ticks = 0;
-  double target[] = {40e5, 40e5}, factor[] = {1, 1};
+  Targets<double> target{{40e5, 40e5}, {1, 1}, {}, {}};
   signal::SensorFrame<double> frame{};
   frame.pressure[0] = 30e5;
   frame.pressure[1] = 40e5;
-  auto out = command_pressure(p, frame, target, factor, s);
+  auto out = command_pressure(p, frame, target, s);
   EXPECT_NEAR(s.integral[0], 0.003 * 10e5, 1e-9);
   EXPECT_NEAR(out.pressure[0], 40e5 + 0.003 * 10e5 + 0.3 * 10e5, 1e-6);
   EXPECT_EQ(out.pressure[1], 40e5);
-  factor[0] = 0.9;  // the slip limiter acts: no wind-up
-  command_pressure(p, frame, target, factor, s);
+  target.factor[0] = 0.9;  // the slip limiter acts: no wind-up
+  command_pressure(p, frame, target, s);
   EXPECT_NEAR(s.integral[0], 0.003 * 10e5, 1e-9);
-  factor[0] = 1;
-  for (int i = 0; i < 1000; ++i) command_pressure(p, frame, target, factor, s);
+  target.factor[0] = 1;
+  for (int i = 0; i < 1000; ++i) command_pressure(p, frame, target, s);
   EXPECT_EQ(s.integral[0], 8e5);
-  target[0] = 0;
-  out = command_pressure(p, frame, target, factor, s);
+  target.circuit[0] = 0;
+  out = command_pressure(p, frame, target, s);
   EXPECT_EQ(s.integral[0], 0);
   EXPECT_EQ(out.pressure[0], 0);
 }

@@ -149,7 +149,7 @@ std::vector<signal::SensorFrame<double>> frames_under(const fault::FaultParams<d
   for (int i = 0; i < 40; ++i) {
     driver.hand_travel = 1e-4 * i;
     driver.pedal_force = i;
-    for (double& pressure : plant.pressure) pressure = 1e5 * i;
+    for (double& pressure : plant.line_pressure) pressure = 1e5 * i;
     for (double& speed : plant.wheel_speed) speed = 100;
     const auto effects = fault::effects_at(p, {true}, false, double(i), s);
     out.push_back(plant::read_sensors(car, k, true, driver, effects, plant, kept));

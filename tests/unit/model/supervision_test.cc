@@ -155,10 +155,9 @@ TEST(PressureCheck, LeavesTheFeedForwardAlone) {
   signal::SensorFrame<double> frame{};
   frame.pressure[0] = 70e5;  // of 40 bar
   frame.pressure[1] = 30e5;
-  const double target[] = {40e5, 30e5}, factor[] = {1, 1};
+  const Targets<double> target{{40e5, 30e5}, {1, 1}, {}, {}};
   signal::ActuatorCommand<double> out{};
-  for (int i = 0; i < 3 * kPressureTicks; ++i)
-    out = command_pressure(p, st, frame, target, factor, supervision, s);
+  for (int i = 0; i < 3 * kPressureTicks; ++i) out = command_pressure(p, st, frame, target, supervision, s);
   EXPECT_EQ(out.pressure[0], 40e5);
   EXPECT_EQ(out.pressure[1], 30e5);
   EXPECT_EQ(supervision.circuit[0].out, 1);

@@ -21,6 +21,19 @@ class Dice {
   std::mt19937 engine_;
 };
 
+// Diagonal circuits, a shared actuator, valves per wheel.
+void add_layout(Dice& dice, ReplayPlan& plan) {
+  plant::PlantStructure& st = plan.structure.plant;
+  control::ControlStructure& control = plan.structure.control;
+  st.wheels_apart = true;
+  control.diagonal = st.diagonal = dice.one_in(2);
+  control.shared_actuator = st.shared_actuator = dice.one_in(2);
+  control.wheel_valves = st.wheel_valves = dice.one_in(2);
+  plan.params.plant.wheel_valve = {dice.between(0.001, 0.02), dice.between(5e-9, 3e-8),
+                                   dice.between(2e-7, 3e-6), dice.between(1e-6, 8e-6)};
+  for (double& each : plan.params.control.slip.each_wheel) each = dice.one_in(2) ? 1 : 0;
+}
+
 // Air, boiling fluid, knock-back, leaks, weak or dead actuators, the pedal's way, wet pads, seals.
 void add_hydraulics(Dice& dice, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
@@ -55,6 +68,7 @@ void add_hydraulics(Dice& dice, ReplayPlan& plan) {
     f.flow[a] = {dice.between(0, 3000), dice.between(0, 5000), dice.between(0.1, 1)};
     f.dead[a] = {dice.between(500, 4000), dice.between(2000, 6000), 1};
   }
+  if (dice.one_in(2)) add_layout(dice, plan);
   p.pedal_path.valve_ticks = dice.between(0, 30);
   p.pedal_path.drop_out = 7;
   f.supply = {dice.between(500, 2000), dice.between(1000, 4000), dice.between(4, 12)};
@@ -126,6 +140,8 @@ ReplayPlan random_plan(unsigned seed) {
     plan.params.fold.fault_end_tick = plan.params.fault.hand[0].end_tick;
   }
   if (dice.one_in(2)) add_hydraulics(dice, plan);
+  auto& actuator = plan.params.plant.actuator;
+  if (plan.structure.plant.shared_actuator) actuator[1] = actuator[0];
   for (size_t i = 200; i < plan.input[0].size(); i += 2) {
     plan.input[kRecordedDeceleration][i] = 5;
     plan.input[kRecordedPressure][i] = 30e5;
