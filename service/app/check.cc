@@ -1,6 +1,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <map>
 
 #include "app/check_outputs.h"
 #include "app/check_remote.h"
@@ -18,6 +19,7 @@ struct CheckCommand {
   ServerOptions server;
   CheckOutputs outputs;
   std::string calibration, event_build;
+  verdict::Tier tier = verdict::Tier::kGate;
   int threads = 0;
   bool brief = false;
 };
@@ -38,13 +40,15 @@ absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtra
     how.judged = [&](const gate::Session& session, const verdict::Run& run) {
       extras = gate::draw(session, run);
     };
-  auto run = gate::check(gate_options(c.library, c.calibration), how);
+  gate::Options what = gate_options(c.library, c.calibration);
+  what.tier = c.tier;
+  auto run = gate::check(what, how);
   if (run.ok()) run->finished_at = gate::rfc3339(gate::now_ms());
   return run;
 }
 
 absl::StatusOr<verdict::Run> check_there(const CheckCommand& c, report::HtmlExtras& extras) {
-  ServerCheck check{c.server, c.library, c.calibration, c.event_build, nullptr};
+  ServerCheck check{c.server, c.library, c.calibration, c.event_build, c.tier, nullptr};
   if (isatty(STDERR_FILENO)) check.progress = show_progress;
   auto answer = check_at_server(check);
   if (!answer.ok()) return answer.status();
@@ -79,6 +83,17 @@ CLI::Validator http_address() {
         return std::string(value.starts_with("http://") ? "" : "is not of the form http://host:port");
       },
       "");
+}
+
+void add_tier_option(CLI::App& command, verdict::Tier& tier) {
+  using verdict::Tier;
+  std::map<std::string, Tier> words;
+  for (const Tier t : {Tier::kGate, Tier::kEndurance, Tier::kAll}) words[verdict::word(t)] = t;
+  command
+      .add_option("--tier", tier,
+                  "which scenarios and campaigns are replayed: gate, endurance or all; gate when not said")
+      ->transform(CLI::CheckedTransformer(words).description(""))
+      ->type_name("TIER");
 }
 
 void add_output_options(CLI::App& command, CheckCommand& c) {
@@ -144,6 +159,7 @@ void add_check(CLI::App& app, int* exit_code) {
       ->required()
       ->check(a_name());
   add_library_options(*command, c->library, true);
+  add_tier_option(*command, c->tier);
   add_output_options(*command, *c);
   add_server_options(*command, *c);
   command->callback([c, exit_code] { *exit_code = run_check(*c); });

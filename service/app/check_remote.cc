@@ -80,6 +80,7 @@ absl::StatusOr<RemoteRun> check_at_server(const ServerCheck& check) {
   auto request = is_here ? request_of_folder(check) : request_of_name(check);
   if (!request.ok()) return request.status();
   request->event_build = check.event_build;
+  request->tier = check.tier;
   rpc::Connection connection;
   connection.address = check.server.address;
   connection.authority = check.server.tls_authority;

@@ -20,6 +20,7 @@ struct ServerCheck {
   LibraryOptions library;
   std::string calibration;
   std::string event_build;
+  verdict::Tier tier = verdict::Tier::kGate;
   std::function<void(size_t done, size_t all)> progress;
 };
 

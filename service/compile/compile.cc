@@ -48,4 +48,12 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   return out;
 }
 
+absl::StatusOr<CompiledScenario> compile_faults(const Sources& src, const CompiledScenario& fault_free) {
+  CompiledScenario out = fault_free;
+  out.plan.name = src.scenario.name();
+  if (const auto shared = std::move(out.plan.shared_input)) out.plan.input = *shared;
+  if (absl::Status s = compile_disturbances(src, out); !s.ok()) return s;
+  return out;
+}
+
 }  // namespace brakeward::compile

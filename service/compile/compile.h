@@ -36,6 +36,10 @@ struct CompiledScenario {
 // mass the vehicle does not have, an input without a request.
 absl::StatusOr<CompiledScenario> compile(const Sources& sources);
 
+// The same scenario with faults, from its replay without: what faults have no part in is taken over, which
+// gives the same plan as compile() at a fraction of the time.
+absl::StatusOr<CompiledScenario> compile_faults(const Sources& sources, const CompiledScenario& fault_free);
+
 // The same replay with the candidate's control parameters only; for tools that vary one thing.
 absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibration& calibration,
                                                                const v1::Vehicle& vehicle,

@@ -242,6 +242,8 @@ absl::Status compile_input(const Sources& src, CompiledScenario& out) {
   replay::ReplayPlan& plan = out.plan;
   const Series request = request_of(plan, out.context.pressure_entry);
   if (absl::Status s = find_onset(src, request, out); !s.ok()) return s;
+  const Series& travel = plan.input[replay::kHandTravel];
+  out.context.by_pedal = *std::max_element(travel.begin(), travel.end()) <= kOnsetTravel;
   plan.params.ends_standing = out.context.ends_standing ? 1 : 0;
   const size_t length = request.size();
   plan.params.last_tick = static_cast<double>(length - 1);

@@ -6,6 +6,7 @@
 #include "absl/strings/strip.h"
 #include "brakeward/v1/baseline.pb.h"
 #include "brakeward/v1/calibration.pb.h"
+#include "brakeward/v1/campaign.pb.h"
 #include "brakeward/v1/library.pb.h"
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
@@ -33,9 +34,10 @@ std::string plain(std::string_view name) {
 
 std::vector<const Descriptor*> document_types() {
   return {v1::Vehicle::descriptor(),      v1::Calibration::descriptor(), v1::Recording::descriptor(),
-          v1::ChannelMap::descriptor(),   v1::Scenario::descriptor(),    v1::ToleranceSet::descriptor(),
-          v1::Baseline::descriptor(),     v1::Library::descriptor(),     v1::Run::descriptor(),
-          v1::Season::descriptor(),       v1::Drift::descriptor(),       v1::ServiceConfig::descriptor()};
+          v1::ChannelMap::descriptor(),   v1::Scenario::descriptor(),    v1::Campaign::descriptor(),
+          v1::ToleranceSet::descriptor(), v1::Baseline::descriptor(),    v1::Library::descriptor(),
+          v1::Run::descriptor(),          v1::Season::descriptor(),      v1::Drift::descriptor(),
+          v1::ServiceConfig::descriptor()};
 }
 
 absl::StatusOr<const Descriptor*> find_type(std::string_view name) {

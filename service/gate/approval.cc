@@ -3,6 +3,7 @@
 #include "document/date.h"
 #include "document/diff.h"
 #include "document/parse.h"
+#include "gate/campaign.h"
 #include "gate/proposal.h"
 #include "gate/session.h"
 #include "verdict/concat.h"
@@ -72,8 +73,22 @@ void check_calibration(const v1::Baseline& b, const scenario::Library& lib, Refu
                b.calibration_name(), "\"; list that calibration under calibration_files, or ", kAgain));
 }
 
+// The campaign that a baseline's entry, its own or that of one of its faults, belongs to; null for none.
+const scenario::Loaded<v1::Campaign>* campaign_of(const scenario::Library& lib, const std::string& entry) {
+  const std::string name = entry.substr(0, entry.find('/'));
+  const auto it = std::find_if(lib.campaigns.begin(), lib.campaigns.end(),
+                               [&](const auto& c) { return c.message.name() == name; });
+  return it == lib.campaigns.end() ? nullptr : &*it;
+}
+
 void check_scenario(const v1::BaselineScenario& b, const scenario::Library& lib, Refusal& refusal) {
   const std::string at = concat("scenarios[\"", b.scenario(), "\"]");
+  if (const auto* campaign = campaign_of(lib, b.scenario())) {
+    compare_hash(at + ".document_sha256", campaign->file.string(), b.document_sha256(), campaign->sha256,
+                 refusal);
+    return compare_hash(at + ".scenario_sha256", "the campaign's scenarios", b.scenario_sha256(),
+                        campaign_sha256(lib, *campaign), refusal);
+  }
   const auto it = std::find_if(lib.scenarios.begin(), lib.scenarios.end(),
                                [&](const auto& s) { return s.message.name() == b.scenario(); });
   if (it == lib.scenarios.end())
@@ -101,12 +116,16 @@ absl::Status check_documents(const std::filesystem::path& file, const v1::Baseli
                index_sha256(lib), refusal);
   check_calibration(b, lib, refusal);
   for (const auto& scenario : b.scenarios()) check_scenario(scenario, lib, refusal);
-  for (const auto& scenario : lib.scenarios) {
-    const std::string& name = scenario.message.name();
+  const auto want = [&](const std::string& name) {
     const bool there = std::any_of(b.scenarios().begin(), b.scenarios().end(),
                                    [&](const auto& s) { return s.scenario() == name; });
     if (!there)
       refusal.add(concat("scenarios[\"", name, "\"]"), concat("the proposal lacks this scenario; ", kAgain));
+  };
+  for (const auto& scenario : lib.scenarios) want(scenario.message.name());
+  for (const auto& campaign : lib.campaigns) {
+    want(campaign.message.name());
+    for (const auto& fault : campaign.message.faults()) want(baseline_name(campaign.message, fault));
   }
   return refusal.status();
 }

@@ -1,7 +1,8 @@
-#include <algorithm>
 #include <functional>
+#include <map>
 #include <set>
 
+#include "gate/campaign.h"
 #include "gate/proposal.h"
 #include "gate/session.h"
 
@@ -35,13 +36,23 @@ std::string calibration_fault(const v1::Baseline& b, bool found) {
          "\"; list that calibration under calibration_files, or " + kRemake;
 }
 
-// Why a scenario of the library is not in the baseline as it is now.
-std::string scenario_fault(const scenario::Library& lib, const scenario::Loaded<v1::Scenario>& scenario) {
-  const v1::BaselineScenario* b = baseline_scenario(lib, scenario.message.name());
-  if (!b) return std::string("the baseline lacks this scenario; ") + kRemake;
-  if (b->scenario_sha256() == scenario_sha256(lib, scenario)) return "";
-  return "the scenario or its recording has changed since the baseline was made (" + scenario.file.string() +
-         "); restore it, or " + kRemake;
+// What the baseline must hold for the library, by name, and from which content.
+struct Wanted {
+  std::string sha256;
+  std::string file;
+  const char* what;  // "the scenario or its recording"
+};
+
+std::map<std::string, Wanted> wanted_of(const scenario::Library& lib) {
+  std::map<std::string, Wanted> out;
+  for (const auto& s : lib.scenarios)
+    out[s.message.name()] = {scenario_sha256(lib, s), s.file.string(), "the scenario or its recording"};
+  for (const auto& c : lib.campaigns) {
+    const Wanted wanted{campaign_sha256(lib, c), c.file.string(), "the campaign or one of its scenarios"};
+    out[c.message.name()] = wanted;
+    for (const auto& fault : c.message.faults()) out[baseline_name(c.message, fault)] = wanted;
+  }
+  return out;
 }
 
 // A document that was changed by hand after it was proposed.
@@ -71,9 +82,13 @@ void add_entry_faults(const v1::Baseline& b, const std::function<void(const std:
   }
 }
 
-bool has_scenario(const scenario::Library& lib, const std::string& name) {
-  return std::any_of(lib.scenarios.begin(), lib.scenarios.end(),
-                     [&](const auto& s) { return s.message.name() == name; });
+// Why something of the library is not in the baseline as it is now.
+std::string scenario_fault(const scenario::Library& lib, const std::string& name, const Wanted& wanted) {
+  const v1::BaselineScenario* b = baseline_scenario(lib, name);
+  if (!b) return std::string("the baseline lacks this scenario; ") + kRemake;
+  if (b->scenario_sha256() == wanted.sha256) return "";
+  return std::string(wanted.what) + " has changed since the baseline was made (" + wanted.file +
+         "); restore it, or " + kRemake;
 }
 
 }  // namespace
@@ -101,14 +116,28 @@ absl::Status check_baseline(const Session& s) {
   add(numerics_fault(b));
   add(vehicle_fault(b, s.library->vehicle));
   add(calibration_fault(b, s.reference != nullptr));
-  for (const auto& scenario : s.library->scenarios)
-    add_scenario(scenario.message.name(), scenario_fault(*s.library, scenario));
+  const auto wanted = wanted_of(*s.library);
+  for (const auto& scenario : s.library->scenarios) {
+    const std::string& name = scenario.message.name();
+    add_scenario(name, scenario_fault(*s.library, name, wanted.at(name)));
+  }
+  // A campaign that does not fit stands for its faults.
+  for (const auto& campaign : s.library->campaigns) {
+    const std::string& name = campaign.message.name();
+    const std::string fault = scenario_fault(*s.library, name, wanted.at(name));
+    add_scenario(name, fault);
+    if (!fault.empty()) continue;
+    for (const auto& f : campaign.message.faults()) {
+      const std::string entry = baseline_name(campaign.message, f);
+      add_scenario(entry, scenario_fault(*s.library, entry, wanted.at(entry)));
+    }
+  }
   for (const auto& scenario : b.scenarios())
-    if (!has_scenario(*s.library, scenario.scenario()))
+    if (!wanted.count(scenario.scenario()))
       add_scenario(
           scenario.scenario(),
           std::string("the library no longer has this scenario, so that nothing would judge it; list "
-                      "its file under scenario_files, or ") +
+                      "its file under scenario_files or campaign_files, or ") +
               kRemake);
   return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
 }

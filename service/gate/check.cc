@@ -1,8 +1,10 @@
 #include "gate/check.h"
 
+#include <algorithm>
 #include <chrono>
 
 #include "document/diff.h"
+#include "gate/campaign.h"
 #include "gate/judge.h"
 #include "gate/session.h"
 #include "verdict/tolerance.h"
@@ -11,17 +13,20 @@ namespace brakeward::gate {
 namespace {
 
 // The replays of a run: per scenario the candidate's and, where another calibration was on the car, that
-// one's.
+// one's; then those of every campaign.
 struct Replays {
+  std::vector<const scenario::Loaded<v1::Scenario>*> scenarios;
   std::vector<compile::CompiledScenario> candidate;
   std::vector<compile::CompiledScenario> on_car;    // in scenario order, only where needed
   std::vector<int> on_car_of;                       // scenario -> position in on_car, or -1
   std::vector<const v1::Calibration*> calibration;  // scenario -> what was on the car, or null
+  std::vector<CompiledCampaign> campaigns;
 
   std::vector<const replay::ReplayPlan*> plans() const {
     std::vector<const replay::ReplayPlan*> all;
     for (const auto& c : candidate) all.push_back(&c.plan);
     for (const auto& c : on_car) all.push_back(&c.plan);
+    for (const auto& c : campaigns) c.add_plans(all);
     return all;
   }
   const compile::CompiledScenario& of(size_t plan) const {
@@ -36,47 +41,72 @@ struct Replays {
 absl::StatusOr<Replays> compile_all(const Session& s, const std::atomic<bool>* cancel) {
   Replays replays;
   Compiler compiler(s);
-  for (const auto& scenario : s.library->scenarios) {
-    if (cancel && *cancel) return absl::CancelledError("the run was cancelled");
-    compiler.add(scenario, s.candidate.message, replays.candidate);
-    const auto* fitted = on_the_car(s, scenario.message);
+  const auto cancelled = [&] { return cancel && *cancel; };
+  replays.scenarios = scenarios_of(s);
+  for (const auto* scenario : replays.scenarios) {
+    if (cancelled()) return absl::CancelledError("the run was cancelled");
+    compiler.add(*scenario, s.candidate.message, replays.candidate);
+    const auto* fitted = on_the_car(s, scenario->message);
     replays.calibration.push_back(fitted ? &fitted->message : nullptr);
     const bool other = fitted && fitted->sha256 != s.candidate.sha256;
     replays.on_car_of.push_back(other ? static_cast<int>(replays.on_car.size()) : -1);
-    if (other) compiler.add(scenario, fitted->message, replays.on_car);
+    if (other) compiler.add(*scenario, fitted->message, replays.on_car);
+  }
+  for (const auto* campaign : campaigns_of(s)) {
+    replays.campaigns.push_back(compile_campaign(s, *campaign, s.candidate.message, cancel, compiler));
+    if (cancelled()) return absl::CancelledError("the run was cancelled");
   }
   if (absl::Status status = compiler.status(); !status.ok()) return status;
   return replays;
 }
 
-// Judges every scenario as soon as it and those before it have been replayed.
+// Judges every scenario, then every campaign, as soon as it and those before it have been replayed.
 class Judging {
  public:
   Judging(const Session& session, const Replays& replays, const CheckOptions& options)
-      : session_(session), replays_(replays), options_(options), all_(replays.plans().size()), there_(all_) {}
+      : session_(session), replays_(replays), options_(options), all_(replays.plans().size()), there_(all_) {
+    size_t first = replays.candidate.size() + replays.on_car.size();
+    for (const CompiledCampaign& c : replays.campaigns) {
+      campaign_starts_.push_back(first);
+      first += c.count();
+    }
+  }
 
   // Folds of these plans are there; called one at a time.
   void take(const std::vector<size_t>& plans, const std::vector<measure::Folds<double>>& folds) {
     for (size_t plan : plans) there_[plan] = true;
     done_ += plans.size();
     if (options_.progress) options_.progress(done_, all_);
-    while (results_.size() < replays_.candidate.size() && is_next_there()) judge_next(folds);
+    while (is_next_there()) {
+      results_.push_back(judge_next(folds));
+      if (options_.scenario) options_.scenario(results_.back());
+    }
   }
   std::vector<verdict::ScenarioResult> results() && { return std::move(results_); }
 
  private:
-  bool is_next_there() const {
+  bool is_next_there() {
     const size_t next = results_.size();
-    return there_[next] && there_[replays_.on_car_plan(next)];
+    if (next < replays_.candidate.size()) return there_[next] && there_[replays_.on_car_plan(next)];
+    const size_t campaign = next - replays_.candidate.size();
+    if (campaign == replays_.campaigns.size()) return false;
+    const size_t end = campaign_starts_[campaign] + replays_.campaigns[campaign].count();
+    for (seen_ = std::max(seen_, campaign_starts_[campaign]); seen_ < end && there_[seen_];) ++seen_;
+    return seen_ == end;
   }
-  void judge_next(const std::vector<measure::Folds<double>>& folds) {
+  verdict::ScenarioResult judge_next(const std::vector<measure::Folds<double>>& folds) const {
     const size_t next = results_.size();
+    if (next >= replays_.candidate.size()) {
+      const size_t campaign = next - replays_.candidate.size();
+      const CompiledCampaign& compiled = replays_.campaigns[campaign];
+      return judge_campaign(session_, compiled,
+                            std::span(folds).subspan(campaign_starts_[campaign], compiled.count()));
+    }
     const size_t on_car = replays_.on_car_plan(next);
-    results_.push_back(judge(
-        session_, {&session_.library->scenarios[next], &replays_.candidate[next], &folds[next],
-                   &replays_.of(on_car), &folds[on_car], replays_.calibration[next],
-                   baseline_scenario(*session_.library, session_.library->scenarios[next].message.name())}));
-    if (options_.scenario) options_.scenario(results_.back());
+    const auto& scenario = *replays_.scenarios[next];
+    return judge(session_,
+                 {&scenario, &replays_.candidate[next], &folds[next], &replays_.of(on_car), &folds[on_car],
+                  replays_.calibration[next], baseline_scenario(*session_.library, scenario.message.name())});
   }
 
   const Session& session_;
@@ -84,6 +114,8 @@ class Judging {
   const CheckOptions& options_;
   const size_t all_;
   std::vector<bool> there_;
+  std::vector<size_t> campaign_starts_;  // first plan of each campaign
+  size_t seen_ = 0;                      // plans of campaigns before this one are there
   size_t done_ = 0;
   std::vector<verdict::ScenarioResult> results_;
 };
@@ -114,18 +146,22 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   if (!changes.ok()) return changes.status();
   const auto replays = compile_all(session, options.cancel);
   if (!replays.ok()) return replays.status();
+  const auto plans = replays->plans();
+  if (plans.empty())
+    return absl::InvalidArgumentError(session.library->index.name() + ": the library has nothing of tier " +
+                                      verdict::word(session.tier) + "; take another --tier");
   Judging judging(session, *replays, options);
   std::vector<measure::Folds<double>> folds;
   replay::Options how;
   how.threads = options.threads;
   how.cancel = options.cancel;
   how.finished = [&](const std::vector<size_t>& plans) { judging.take(plans, folds); };
-  if (absl::Status status = replay::run(replays->plans(), how, folds); !status.ok()) return status;
+  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
   verdict::Run run = head_of(session);
   run.event_build = options.event_build;
   run.calibration_changes = *std::move(changes);
   for (size_t i = 0; i < folds.size(); ++i)
-    run.replayed_s += folds[i].finish_tick * replays->of(i).context.tick_s;
+    run.replayed_s += folds[i].finish_tick * plans[i]->structure.plant.tick_s;
   run.scenarios = std::move(judging).results();
   run.state = verdict::RunState::kCompleted;
   verdict::conclude(run);

@@ -19,6 +19,7 @@ struct Session;  // gate/session.h
 struct Options {
   std::filesystem::path library;      // folder
   std::filesystem::path calibration;  // document of the candidate
+  verdict::Tier tier = verdict::Tier::kGate;
   scenario::LoadOptions load;
 };
 
@@ -33,10 +34,10 @@ struct CheckOptions {
   std::function<void(const Session&, const verdict::Run&)> judged;
 };
 
-// Replays every scenario with the candidate, and with the calibration that was on the car where that is
-// another one; compares with the library's baseline. InvalidArgument lists every fault of every document, one
-// a line; FailedPrecondition when the baseline does not fit (vehicle, numerics, scenarios) and what to do
-// about it.
+// Replays every scenario and campaign of the tier with the candidate, and scenarios with the calibration that
+// was on the car where that is another one; compares with the library's baseline. InvalidArgument lists every
+// fault of every document, one a line; FailedPrecondition when the baseline does not fit (vehicle, numerics,
+// scenarios) and what to do about it.
 absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& how = {});
 
 // The same on an open session; Cancelled when the flag was raised before the end.
@@ -48,6 +49,7 @@ struct ReplayOutcome {
   verdict::Run head;               // of the session (gate/session.h)
   verdict::ScenarioResult result;  // values without a comparison; verdict and reason where the replay broke
 };
+// `scenario`: of the library, or of one of its campaigns' replays.
 absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std::string& scenario);
 absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std::string& scenario);
 

@@ -59,7 +59,7 @@ absl::StatusOr<std::shared_ptr<Ticket>> Desk::submit(Session session, const std:
                                                      std::shared_ptr<Watcher> watcher) {
   auto ticket = std::make_shared<Ticket>();
   ticket->run_id = new_run_id();
-  ticket->replays = count_replays(session);
+  ticket->replays = static_cast<int>(count_replays(session));
   ticket->runner = &runner_;
   const auto shared = std::make_shared<Session>(std::move(session));
   {

@@ -44,15 +44,6 @@ verdict::Tolerance tolerance_of(const v1::MeasureTolerance& t) {
           t.floor(),   t.two_sided(), t.not_judged(),           t.source()};
 }
 
-std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
-  std::vector<verdict::BaselineValue> out;
-  if (!b) return out;
-  for (const auto& v : b->values())
-    out.push_back(
-        {v.measure(), v.never_reached() ? std::nullopt : std::optional<double>(v.value()), v.spread()});
-  return out;
-}
-
 verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e,
                                       std::vector<verdict::ChannelRating> channels) {
   verdict::Reproduction r;
@@ -106,6 +97,15 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
     else
       v->set_value(values[i].value);
   }
+}
+
+std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b) {
+  std::vector<verdict::BaselineValue> out;
+  if (!b) return out;
+  for (const auto& v : b->values())
+    out.push_back(
+        {v.measure(), v.never_reached() ? std::nullopt : std::optional<double>(v.value()), v.spread()});
+  return out;
 }
 
 verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {

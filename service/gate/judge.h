@@ -21,6 +21,9 @@ struct ReplayedScenario {
   const std::vector<verdict::ChannelRating>* channels = nullptr;
 };
 
+// Empty for null.
+std::vector<verdict::BaselineValue> baseline_of(const v1::BaselineScenario* b);
+
 // Compares with the baseline.
 verdict::ScenarioResult judge(const Session& session, const ReplayedScenario& replayed);
 

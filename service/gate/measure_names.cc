@@ -31,11 +31,12 @@ std::string limit_fault(const v1::MeasureLimit& l) {
   return "";
 }
 
-void check_limits(const scenario::Loaded<v1::Scenario>& s, document::Faults& faults) {
-  check_list(s.file.string(), "limits", s.message.limits(), faults);
-  for (int i = 0; i < s.message.limits_size(); ++i)
-    if (const std::string fault = limit_fault(s.message.limits(i)); !fault.empty())
-      faults.add({s.file.string(), 0, 0, "limits[" + std::to_string(i) + "]", fault});
+template <class Limits>
+void check_limits(const std::string& file, const Limits& limits, document::Faults& faults) {
+  check_list(file, "limits", limits, faults);
+  for (int i = 0; i < limits.size(); ++i)
+    if (const std::string fault = limit_fault(limits[i]); !fault.empty())
+      faults.add({file, 0, 0, "limits[" + std::to_string(i) + "]", fault});
 }
 
 }  // namespace
@@ -52,7 +53,8 @@ void check_measure_names(const scenario::Library& lib, document::Faults& faults)
       check_list(lib.baseline->file.string(), "scenarios[" + std::to_string(i) + "].values",
                  scenarios[i].values(), faults);
   }
-  for (const auto& s : lib.scenarios) check_limits(s, faults);
+  for (const auto& s : lib.scenarios) check_limits(s.file.string(), s.message.limits(), faults);
+  for (const auto& c : lib.campaigns) check_limits(c.file.string(), c.message.limits(), faults);
 }
 
 }  // namespace brakeward::gate

@@ -1,10 +1,12 @@
 #include "gate/proposal.h"
 
 #include <map>
+#include <span>
 
 #include "document/content_hash.h"
 #include "document/defaults.h"
 #include "gate/broken.h"
+#include "gate/campaign.h"
 #include "gate/judge.h"
 #include "gate/session.h"
 #include "verdict/concat.h"
@@ -22,26 +24,65 @@ void add_hashes(const scenario::Library& library, const scenario::Loaded<v1::Sce
   out->set_recording_file_sha256(recording->file_sha256);
 }
 
-absl::Status add_scenarios(const Session& s, v1::Baseline* out) {
-  std::vector<compile::CompiledScenario> compiled;
+// What is replayed for a baseline: every scenario and campaign, whatever its tier.
+struct Compiled {
+  std::vector<compile::CompiledScenario> scenarios;
+  std::vector<CompiledCampaign> campaigns;
+};
+
+// Gives the story of a replay that broke.
+std::string add_scenario(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario,
+                         const compile::CompiledScenario& compiled, const measure::Folds<double>& folds,
+                         v1::Baseline* out) {
+  if (broke(folds)) return "scenario " + scenario.message.name() + ": " + broken_story(compiled) + "\n";
+  v1::BaselineScenario* b = out->add_scenarios();
+  b->set_scenario(scenario.message.name());
+  add_hashes(library, scenario, b);
+  add_values(measure::make_measures(folds, compiled.context), b);
+  return "";
+}
+
+// The campaign's own values and those of each of its faults.
+std::string add_campaign(const scenario::Library& library, const CompiledCampaign& campaign,
+                         std::span<const measure::Folds<double>> folds, v1::Baseline* out) {
+  const v1::Campaign& document = campaign.document->message;
+  if (const std::string broken = broken_replay(campaign, folds); !broken.empty())
+    return "campaign " + broken + "\n";
+  const CampaignValues values = campaign_values(campaign, folds);
+  const std::string sha256 = campaign_sha256(library, *campaign.document);
+  const auto add = [&](const std::string& name, const WorstValues& worst) {
+    v1::BaselineScenario* b = out->add_scenarios();
+    b->set_scenario(name);
+    b->set_scenario_sha256(sha256);
+    b->set_document_sha256(campaign.document->sha256);
+    add_values(worst.values, b);
+  };
+  add(document.name(), values.all);
+  for (size_t f = 0; f < values.faults.size(); ++f)
+    add(baseline_name(document, document.faults(static_cast<int>(f))), values.faults[f]);
+  return "";
+}
+
+absl::Status add_replays(const Session& s, v1::Baseline* out) {
+  Compiled compiled;
   Compiler compiler(s);
-  for (const auto& scenario : s.library->scenarios) compiler.add(scenario, s.candidate.message, compiled);
+  for (const auto& scenario : s.library->scenarios)
+    compiler.add(scenario, s.candidate.message, compiled.scenarios);
+  for (const auto& campaign : s.library->campaigns)
+    compiled.campaigns.push_back(compile_campaign(s, campaign, s.candidate.message, nullptr, compiler));
   if (absl::Status status = compiler.status(); !status.ok()) return status;
   std::vector<const replay::ReplayPlan*> plans;
-  for (const auto& c : compiled) plans.push_back(&c.plan);
+  for (const auto& c : compiled.scenarios) plans.push_back(&c.plan);
+  for (const auto& c : compiled.campaigns) c.add_plans(plans);
   std::vector<measure::Folds<double>> folds;
   if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
   std::string faults;
-  for (size_t i = 0; i < compiled.size(); ++i) {
-    const auto& scenario = s.library->scenarios[i];
-    if (broke(folds[i])) {
-      faults += "scenario " + scenario.message.name() + ": " + broken_story(compiled[i]) + "\n";
-      continue;
-    }
-    v1::BaselineScenario* b = out->add_scenarios();
-    b->set_scenario(scenario.message.name());
-    add_hashes(*s.library, scenario, b);
-    add_values(measure::make_measures(folds[i], compiled[i].context), b);
+  for (size_t i = 0; i < compiled.scenarios.size(); ++i)
+    faults += add_scenario(*s.library, s.library->scenarios[i], compiled.scenarios[i], folds[i], out);
+  size_t first = compiled.scenarios.size();
+  for (const CompiledCampaign& c : compiled.campaigns) {
+    faults += add_campaign(*s.library, c, std::span(folds).subspan(first, c.count()), out);
+    first += c.count();
   }
   return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
 }
@@ -66,7 +107,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptio
   out.set_library_sha256(index_sha256(*s.library));
   out.set_numerics_version(replay::kNumericsVersion);
   if (options.build_sheet.ByteSizeLong() > 0) *out.mutable_build_sheet() = options.build_sheet;
-  if (absl::Status status = add_scenarios(s, &out); !status.ok()) return status;
+  if (absl::Status status = add_replays(s, &out); !status.ok()) return status;
   return out;
 }
 
@@ -134,7 +175,9 @@ absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline
 }
 
 absl::StatusOr<Proposal> propose(const ProposalOptions& options) {
-  Options alone = options.run;
+  Options all = options.run;
+  all.tier = verdict::Tier::kAll;
+  Options alone = all;
   alone.load.without_baseline = true;  // delays are timed against the new baseline's own feel curve
   const auto session = open_session(alone);
   if (!session.ok()) return session.status();
@@ -146,7 +189,7 @@ absl::StatusOr<Proposal> propose(const ProposalOptions& options) {
   if (!itself.ok()) return itself.status();
   out.itself = *std::move(itself);
   for (std::string& line : not_judged_in(out.itself)) out.baseline.add_not_judged(std::move(line));
-  if (absl::Status status = compare_with_present(options.run, out); !status.ok()) return status;
+  if (absl::Status status = compare_with_present(all, out); !status.ok()) return status;
   const auto content = baseline_content_sha256(out.baseline);
   if (!content.ok()) return content.status();
   out.baseline.set_content_sha256(*content);

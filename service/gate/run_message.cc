@@ -78,6 +78,37 @@ absl::Status read(const v1::MeasureResult& m, const std::string& where, verdict:
   return read_verdict(m.verdict(), where + ".measures[\"" + m.measure() + "\"]", out.verdict);
 }
 
+v1::CampaignResult to_message(const verdict::CampaignResult& c) {
+  v1::CampaignResult out;
+  out.set_fault_tolerant_time_ms(c.fault_tolerant_time_ms);
+  for (const verdict::FaultResult& f : c.faults) {
+    v1::FaultResult* fault = out.add_faults();
+    fault->set_name(f.fault);
+    fault->set_replays(f.replays);
+    fault->set_worst_replay(f.worst_replay);
+    fault->set_verdict(to_verdict(f.verdict));
+    fault->set_reason(f.reason);
+    for (const auto& m : f.measures) *fault->add_measures() = to_message(m);
+  }
+  return out;
+}
+
+absl::Status read(const v1::CampaignResult& c, const std::string& where, verdict::CampaignResult& out) {
+  out.fault_tolerant_time_ms = c.fault_tolerant_time_ms();
+  for (const v1::FaultResult& f : c.faults()) {
+    const std::string at = where + ".campaign.faults[\"" + f.name() + "\"]";
+    verdict::FaultResult& fault = out.faults.emplace_back();
+    fault.fault = f.name();
+    fault.replays = f.replays();
+    fault.worst_replay = f.worst_replay();
+    fault.reason = f.reason();
+    if (absl::Status status = read_verdict(f.verdict(), at, fault.verdict); !status.ok()) return status;
+    for (const v1::MeasureResult& m : f.measures())
+      if (absl::Status status = read(m, at, fault.measures.emplace_back()); !status.ok()) return status;
+  }
+  return absl::OkStatus();
+}
+
 absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
   const std::string where = "scenarios[\"" + s.scenario() + "\"]";
   out.scenario = s.scenario();
@@ -88,6 +119,8 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
   if (absl::Status status = read_verdict(s.verdict(), where, out.verdict); !status.ok()) return status;
   for (const v1::MeasureResult& m : s.measures())
     if (absl::Status status = read(m, where, out.measures.emplace_back()); !status.ok()) return status;
+  if (s.has_campaign())
+    if (absl::Status status = read(s.campaign(), where, out.campaign.emplace()); !status.ok()) return status;
   if (!s.has_reproduction()) return absl::OkStatus();
   const v1::Reproduction& r = s.reproduction();
   out.reproduction =
@@ -102,6 +135,18 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
 
 }  // namespace
 
+v1::Tier to_message(verdict::Tier tier) {
+  v1::Tier out = v1::TIER_UNSPECIFIED;
+  v1::Tier_Parse(schema_word("TIER_", verdict::word(tier)), &out);
+  return out;
+}
+
+std::optional<verdict::Tier> to_tier(v1::Tier tier) {
+  verdict::Tier out = verdict::Tier::kGate;
+  if (!from_enum<verdict::Tier>(tier, to_message, verdict::Tier::kAll, out)) return std::nullopt;
+  return out;
+}
+
 v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
   v1::ScenarioResult out;
   out.set_scenario(s.scenario);
@@ -109,6 +154,7 @@ v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
   out.set_verdict(to_verdict(s.verdict));
   out.set_reason(s.reason);
   for (const auto& m : s.measures) *out.add_measures() = to_message(m);
+  if (s.campaign) *out.mutable_campaign() = to_message(*s.campaign);
   if (!s.reproduction) return out;
   v1::Reproduction* r = out.mutable_reproduction();
   r->set_calibration_name(s.reproduction->calibration_name);
@@ -143,6 +189,7 @@ v1::Run to_message(const verdict::Run& run) {
   out.set_vehicle_sha256(run.vehicle_sha256);
   out.set_library_name(run.library_name);
   out.set_baseline_event_build(run.baseline_event_build);
+  if (run.tier) out.set_tier(to_message(*run.tier));
   out.set_state(to_state(run.state));
   out.set_verdict(to_verdict(run.verdict));
   for (const auto& c : run.calibration_changes) {
@@ -177,6 +224,8 @@ absl::StatusOr<verdict::Run> from_message(const v1::Run& message) {
   run.vehicle_sha256 = message.vehicle_sha256();
   run.library_name = message.library_name();
   run.baseline_event_build = message.baseline_event_build();
+  run.tier = to_tier(message.tier());
+  if (!run.tier && message.tier() != v1::TIER_UNSPECIFIED) return unknown("tier", "tier", message.tier());
   if (!from_enum(message.state(), to_state, verdict::RunState::kAborted, run.state))
     return unknown("state", "run state", message.state());
   if (absl::Status status = read_verdict(message.verdict(), "verdict", run.verdict); !status.ok())

@@ -9,6 +9,10 @@ namespace brakeward::gate {
 
 v1::Run to_message(const verdict::Run& run);
 v1::ScenarioResult to_message(const verdict::ScenarioResult& result);
+v1::Tier to_message(verdict::Tier tier);
+
+// Empty for TIER_UNSPECIFIED and for a tier this program does not know.
+std::optional<verdict::Tier> to_tier(v1::Tier tier);
 
 // InvalidArgument for an enum value this program does not know, and when the result's hash does not match
 // what the message holds.

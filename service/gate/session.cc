@@ -6,6 +6,7 @@
 #include "document/content_hash.h"
 #include "document/fault.h"
 #include "document/sha256.h"
+#include "gate/campaign.h"
 #include "scenario/references.h"
 
 namespace brakeward::gate {
@@ -21,6 +22,36 @@ void drop_repeats(document::Faults& faults) {
 const scenario::Loaded<v1::Calibration>* reference_of(const scenario::Library& library) {
   if (!library.baseline) return nullptr;
   return library.calibration_hashed(library.baseline->message.calibration_sha256());
+}
+
+compile::Sources sources_of(const Session& session, const scenario::Loaded<v1::Scenario>& scenario,
+                            const v1::Calibration& calibration) {
+  const scenario::LoadedRecording* recording =
+      scenario.message.has_recorded()
+          ? session.library->recording_named(scenario.message.recorded().recording())
+          : nullptr;
+  const v1::Calibration& reference =
+      session.reference ? session.reference->message : session.candidate.message;
+  return {session.library->vehicle.message, calibration, reference, scenario.message,
+          recording ? &recording->log : nullptr};
+}
+
+// A failure with the scenario's document before it.
+absl::StatusOr<compile::CompiledScenario> with_file(const scenario::Loaded<v1::Scenario>& scenario,
+                                                    absl::StatusOr<compile::CompiledScenario> compiled) {
+  if (compiled.ok()) return compiled;
+  return absl::InvalidArgumentError(scenario.file.string() + ": " + std::string(compiled.status().message()));
+}
+
+template <class Message>
+std::vector<const scenario::Loaded<Message>*> of_tier(const std::vector<scenario::Loaded<Message>>& all,
+                                                      verdict::Tier tier) {
+  std::vector<const scenario::Loaded<Message>*> out;
+  for (const auto& item : all) {
+    const bool endurance = item.message.tier() == v1::TIER_ENDURANCE;
+    if (tier == verdict::Tier::kAll || endurance == (tier == verdict::Tier::kEndurance)) out.push_back(&item);
+  }
+  return out;
 }
 
 }  // namespace
@@ -44,6 +75,7 @@ absl::StatusOr<Session> open_session(const Options& options) {
   }
   drop_repeats(faults);
   if (!faults.empty()) return faults.status();
+  s.tier = options.tier;
   s.reference = reference_of(*library);
   s.library = std::move(library);
   return s;
@@ -60,6 +92,7 @@ std::optional<Session> open_session(std::shared_ptr<const scenario::Library> lib
     library = std::move(changed);
   }
   Session s;
+  s.tier = given.tier;
   s.candidate = std::move(given.candidate);
   scenario::check_calibration(*library, s.candidate, faults);
   drop_repeats(faults);
@@ -79,15 +112,25 @@ verdict::Run head_of(const Session& session) {
   const auto& baseline = session.library->baseline;
   if (baseline) run.baseline_event_build = baseline->message.event_build();
   run.numerics_version = replay::kNumericsVersion;
+  run.tier = session.tier;
   return run;
 }
 
-int count_replays(const Session& session) {
-  int count = 0;
-  for (const auto& scenario : session.library->scenarios) {
-    const auto* fitted = on_the_car(session, scenario.message);
+std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session) {
+  return of_tier(session.library->scenarios, session.tier);
+}
+
+std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& session) {
+  return of_tier(session.library->campaigns, session.tier);
+}
+
+std::int64_t count_replays(const Session& session) {
+  std::int64_t count = 0;
+  for (const auto* scenario : scenarios_of(session)) {
+    const auto* fitted = on_the_car(session, scenario->message);
     count += fitted && fitted->sha256 != session.candidate.sha256 ? 2 : 1;
   }
+  for (const auto* campaign : campaigns_of(session)) count += count_all_replays(campaign->message);
   return count;
 }
 
@@ -100,25 +143,28 @@ const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, cons
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,
                                                            const v1::Calibration& calibration) {
-  const scenario::LoadedRecording* recording =
-      scenario.message.has_recorded()
-          ? session.library->recording_named(scenario.message.recorded().recording())
-          : nullptr;
-  const v1::Calibration& reference =
-      session.reference ? session.reference->message : session.candidate.message;
-  auto out = compile::compile({session.library->vehicle.message, calibration, reference, scenario.message,
-                               recording ? &recording->log : nullptr});
-  if (out.ok()) return out;
-  return absl::InvalidArgumentError(scenario.file.string() + ": " + std::string(out.status().message()));
+  return with_file(scenario, compile::compile(sources_of(session, scenario, calibration)));
 }
 
-void Compiler::add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
+absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,
+                                                         const scenario::Loaded<v1::Scenario>& scenario,
+                                                         const v1::Calibration& calibration,
+                                                         const compile::CompiledScenario& fault_free) {
+  return with_file(scenario, compile::compile_faults(sources_of(session, scenario, calibration), fault_free));
+}
+
+bool Compiler::add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
                    std::vector<compile::CompiledScenario>& list) {
-  auto compiled = compile_scenario(session_, scenario, calibration);
+  return add(compile_scenario(session_, scenario, calibration), list);
+}
+
+bool Compiler::add(absl::StatusOr<compile::CompiledScenario> compiled,
+                   std::vector<compile::CompiledScenario>& list) {
   if (compiled.ok())
     list.push_back(*std::move(compiled));
   else
-    faults_ += std::string(compiled.status().message()) + "\n";
+    refuse(std::string(compiled.status().message()));
+  return compiled.ok();
 }
 
 absl::Status Compiler::status() const {
@@ -146,6 +192,7 @@ std::string library_sha256(const scenario::Library& library) {
   if (library.baseline) all += "baseline " + library.baseline->sha256 + "\n";
   for (const auto& c : library.calibrations) all += "calibration " + c.sha256 + "\n";
   for (const auto& s : library.scenarios) all += "scenario " + scenario_sha256(library, s) + "\n";
+  for (const auto& c : library.campaigns) all += "campaign " + campaign_sha256(library, c) + "\n";
   return document::sha256_hex(all);
 }
 

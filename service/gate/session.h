@@ -17,7 +17,8 @@ struct Session {
   scenario::Loaded<v1::Calibration> candidate;
   // The baseline's calibration, in the library; null where there is none, and the candidate stands in.
   const scenario::Loaded<v1::Calibration>* reference = nullptr;
-  bool baseline_fits = false;  // check_baseline() said so; check() then does not ask again
+  bool baseline_fits = false;                 // check_baseline() said so; check() then does not ask again
+  verdict::Tier tier = verdict::Tier::kGate;  // what of the library is checked
 };
 
 // Loads everything from files; all faults of all documents at once.
@@ -28,6 +29,7 @@ struct Given {
   scenario::Loaded<v1::Calibration> candidate;
   std::optional<scenario::Loaded<v1::Vehicle>> vehicle;    // instead of the library's
   std::optional<scenario::Loaded<v1::Baseline>> baseline;  // instead of the library's
+  verdict::Tier tier = verdict::Tier::kGate;
 };
 
 // The same on a library in memory; adds every cross fault to `faults` and then returns nothing. `file` of the
@@ -46,9 +48,17 @@ absl::Status check_baseline(const Session& session);
 // What a run of the session says of itself: calibration, vehicle, library, baseline, numerics; no results.
 verdict::Run head_of(const Session& session);
 
+// What the session's tier takes of the library, in library order.
+std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session);
+std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& session);
+
 // Replays a check of the session takes: one a scenario, and one more where another calibration was on the
-// car.
-int count_replays(const Session& session);
+// car; those of every campaign.
+std::int64_t count_replays(const Session& session);
+
+// A scenario of the library, or of one of its campaigns' replays by name. InvalidArgument lists the
+// library's.
+absl::StatusOr<scenario::Loaded<v1::Scenario>> find_scenario(const Session& session, const std::string& name);
 
 // The calibration that was on the car when the scenario's input was recorded; null for a synthetic input and
 // where the recording names none.
@@ -58,6 +68,11 @@ const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, cons
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,
                                                            const v1::Calibration& calibration);
+// The same of a scenario with faults, beside its replay without.
+absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,
+                                                         const scenario::Loaded<v1::Scenario>& scenario,
+                                                         const v1::Calibration& calibration,
+                                                         const compile::CompiledScenario& fault_free);
 
 // The baseline's values of a scenario; null without a baseline or where it lacks the scenario.
 const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, const std::string& name);
@@ -67,9 +82,11 @@ class Compiler {
  public:
   explicit Compiler(const Session& session) : session_(session) {}
 
-  // Adds the replay to the list, or its fault to the faults.
-  void add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
+  // Adds the replay to the list, or its fault to the faults and is false.
+  bool add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
            std::vector<compile::CompiledScenario>& list);
+  bool add(absl::StatusOr<compile::CompiledScenario> compiled, std::vector<compile::CompiledScenario>& list);
+  void refuse(const std::string& fault) { faults_ += fault + "\n"; }
   // InvalidArgument with all faults, one a line; OK when there was none.
   absl::Status status() const;
 
@@ -84,8 +101,8 @@ std::string scenario_sha256(const scenario::Library& library, const scenario::Lo
 // Content hash of the library's index without the baseline it names.
 std::string index_sha256(const scenario::Library& library);
 
-// Hash of everything a check of the library reads: vehicle, tolerances, baseline, calibrations, and scenarios
-// with their recordings, in library order.
+// Hash of everything a check of the library reads: vehicle, tolerances, baseline, calibrations, scenarios
+// with their recordings, and campaigns, in library order.
 std::string library_sha256(const scenario::Library& library);
 
 }  // namespace brakeward::gate

@@ -71,6 +71,39 @@ constexpr MeasureInfo kCatalogue[] = {
      "ISO 26262-1:2018, 3.55 (fault detection time interval)", 0},
     {"fault_recovery_time", "ms", Worse::kHigher, kR,
      "From the end of the fault to the controller back in `ready`.", kPractice, 0},
+    {"fault_unbraked_time", "ms", Worse::kHigher, kP,
+     "Longest time since the fault began in which the driver asks for braking and neither circuit has a "
+     "tenth of "
+     "the reference demand.",
+     kPractice, 0},
+    {"fault_unrequested_time", "ms", Worse::kHigher, kP,
+     "Longest time since the fault began in which a circuit has more than 1 bar although the reference "
+     "demand has "
+     "been gone for 0.5 s.",
+     kPractice, 0},
+    {"fault_unrequested_deceleration", "m/s^2", Worse::kHigher, kV,
+     "Greatest deceleration in the time of `fault_unrequested_time`; 0 without any.", kPractice, 2},
+    {"fault_hand_deceleration", "m/s^2", Worse::kLower, kV,
+     "Greatest deceleration from 0.2 s after the start of the fault to its end while the driver brakes by "
+     "hand; "
+     "0.3 s of it at least.",
+     kPractice, 2},
+    {"fault_pedal_deceleration", "m/s^2", Worse::kLower, kV,
+     "The same while the driver brakes by the pedal alone.", kPractice, 2},
+    {"fault_return_jump", "bar", Worse::kHigher, kP,
+     "Reference demand less the controller's front target in the tick in which it comes back to `ready`: "
+     "what the "
+     "brakes then take up although the driver has not moved.",
+     kPractice, 1},
+    {"fault_lost_distance", "m", Worse::kHigher, kV,
+     "Distance to the end of the replay, less that of the same replay without the fault; of a campaign.",
+     kPractice, 2},
+    {"fault_undetected_share", "%", Worse::kHigher, kR,
+     "Replays of a campaign in which the controller never left `ready`.", kPractice, 1},
+    {"fault_unrecovered_share", "%", Worse::kHigher, kR,
+     "Replays of a campaign in which the controller left `ready` and was not back at the end.", kPractice, 1},
+    {"fault_unstopped_share", "%", Worse::kHigher, kV,
+     "Replays of a campaign in which the car never stood, although it does without the fault.", kPractice, 1},
 };
 
 }  // namespace

@@ -47,7 +47,14 @@ struct Folds {
   Real braking_speed_loss;             // m/s
   Real released_ticks;                 // since the reference demand ended
   Real detection_tick, recovery_tick;  // negative until seen
-  Real mean_departure;                 // m/s^2, deceleration error averaged over about 0.5 s
+  Real fault_state;                    // signal::RequestState of the last tick since the fault began
+  Real unbraked_ticks, longest_unbraked_ticks;
+  Real unrequested_ticks, longest_unrequested_ticks;
+  Real unrequested_deceleration;  // m/s^2, greatest
+  Real fault_braking_ticks;       // with a reference demand, once the fault has had time to act
+  Real fault_deceleration;        // m/s^2, greatest in those ticks
+  Real return_jump;               // Pa, front circuit
+  Real mean_departure;            // m/s^2, deceleration error averaged over about 0.5 s
   Real departure_ticks, longest_departure_ticks;
   Real compared_ticks;
   Real deceleration_square;  // (m/s^2)^2 ticks

@@ -21,9 +21,12 @@ struct TickReference {
 inline constexpr double kReferenceBraking = 1e5;  // Pa, reference demand above which the driver brakes
 inline constexpr double kSlipJudgedAbove = 2.0;   // m/s
 inline constexpr double kLockJudgedAbove =
-    15.0 / 3.6;                               // m/s; UN R13-H, wheel lock is allowed below 15 km/h (memory)
-inline constexpr double kLockedBelow = 0.05;  // wheel speed over vehicle speed
-inline constexpr double kDeparture = 0.5;     // m/s^2
+    15.0 / 3.6;                                // m/s; UN R13-H, wheel lock is allowed below 15 km/h (memory)
+inline constexpr double kLockedBelow = 0.05;   // wheel speed over vehicle speed
+inline constexpr double kDeparture = 0.5;      // m/s^2
+inline constexpr double kUnbrakedShare = 0.1;  // of the reference demand
+inline constexpr double kUnrequestedBraking = 1e5;  // Pa, as for the onset of a request
+inline constexpr double kFaultActsAfter = 0.4;  // of the settling time, 0.2 s: debounce and fall of pressure
 
 template <class Real>
 inline void start(Folds<Real>& f) {
@@ -34,6 +37,7 @@ inline void start(Folds<Real>& f) {
   f.pressure_fall.tick = f.detection_tick = f.recovery_tick = Real(-1.0);
   f.least_authority = f.sound = Real(1.0);
   f.peak_disc[0] = f.peak_disc[1] = f.peak_deceleration = Real(-1e9);
+  f.fault_deceleration = Real(-1e9);
 }
 
 // A crossing happens in few ticks: leaving early changes nothing but the time it takes.
@@ -91,14 +95,38 @@ inline void fold_wheels(const FoldParams<Real>& k, const signal::PlantSignals<Re
   }
 }
 
+// What a fault does to the brakes while it is there and afterwards. Before it begins there is nothing to
+// fold.
 template <class Real>
-inline void fold_fault(const FoldParams<Real>& k, Real tick, const signal::ControlSignals<Real>& c,
-                       Folds<Real>& f) {
+inline void fold_fault(const FoldParams<Real>& k, Real tick, double settle_ticks,
+                       const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
+                       const signal::ControlSignals<Real>& c, Folds<Real>& f) {
+  const auto begun = tick >= k.fault_start_tick;
+  if (!any(begun)) return;
+  const Real zero = Real(0.0);
   const auto ready = c.state < Real(0.5);
-  const auto detected = (f.detection_tick < Real(0.0)) & (tick >= k.fault_start_tick) & !ready;
+  const auto detected = (f.detection_tick < zero) & begun & !ready;
   f.detection_tick = select(detected, tick, f.detection_tick);
-  const auto back = (f.detection_tick >= Real(0.0)) & (tick >= k.fault_end_tick) & ready;
-  f.recovery_tick = select(back & (f.recovery_tick < Real(0.0)), tick, f.recovery_tick);
+  const auto back = (f.detection_tick >= zero) & (tick >= k.fault_end_tick) & ready;
+  f.recovery_tick = select(back & (f.recovery_tick < zero), tick, f.recovery_tick);
+  const auto braking = begun & (ref.front_demand > Real(kReferenceBraking));
+  const Real pressure = max(p.pressure[signal::kFront], p.pressure[signal::kRear]);
+  const auto unbraked = braking & (pressure < kUnbrakedShare * ref.front_demand);
+  f.unbraked_ticks = select(unbraked, f.unbraked_ticks + 1.0, zero);
+  f.longest_unbraked_ticks = max(f.longest_unbraked_ticks, f.unbraked_ticks);
+  const auto unrequested =
+      begun & (f.released_ticks > Real(settle_ticks)) & (pressure > Real(kUnrequestedBraking));
+  f.unrequested_ticks = select(unrequested, f.unrequested_ticks + 1.0, zero);
+  f.longest_unrequested_ticks = max(f.longest_unrequested_ticks, f.unrequested_ticks);
+  f.unrequested_deceleration = max(f.unrequested_deceleration, select(unrequested, p.deceleration, zero));
+  const auto acting =
+      braking & (tick >= k.fault_start_tick + kFaultActsAfter * settle_ticks) & (tick < k.fault_end_tick);
+  f.fault_braking_ticks = f.fault_braking_ticks + select(acting, Real(1.0), zero);
+  f.fault_deceleration = max(f.fault_deceleration, select(acting, p.deceleration, Real(-1e9)));
+  const auto returned = begun & ready & (f.fault_state > Real(0.5));
+  const Real jump = ref.front_demand - c.target[signal::kFront];
+  f.return_jump = max(f.return_jump, select(returned, jump, zero));
+  f.fault_state = select(begun, c.state, zero);
 }
 
 // While the slip limiter acts, the error counts averaged over about half a second: two limit cycles do not
@@ -132,7 +160,7 @@ inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, cons
   fold_stop(tick, begun, p, f);
   fold_pressure(k, tick, begun, ref, p, c, f);
   fold_wheels(k, p, f);
-  fold_fault(k, tick, c, f);
+  fold_fault(k, tick, settle_ticks, ref, p, c, f);
   const auto limiting = min(c.slip_factor[0], c.slip_factor[1]) < Real(1.0);
   fold_recording(ref, limiting, settle_ticks, p, f);
   f.peak_deceleration = max(f.peak_deceleration, select(begun, p.deceleration, Real(-1e9)));

@@ -9,6 +9,7 @@ namespace brakeward::measure {
 namespace {
 
 constexpr double kBar = 1e5;
+constexpr double kLeastFaultBraking = 0.3;  // s
 
 MeasureValue measured(double value) {
   return {MeasureValue::State::kMeasured, value, {}};
@@ -119,16 +120,32 @@ void actuator_measures(const Folds<double>& f, const MeasureContext& c, Collecto
   out.put("unrequested_pressure", measured(f.unrequested_pressure / kBar));
 }
 
+MeasureValue remaining_deceleration(const Folds<double>& f, const MeasureContext& c) {
+  return f.fault_braking_ticks * c.tick_s < kLeastFaultBraking
+             ? not_applicable("the driver hardly brakes during the fault")
+             : measured(f.fault_deceleration);
+}
+
 void fault_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
-  const auto none = not_applicable("no fault in this scenario");
+  for (auto name :
+       {"fault_lost_distance", "fault_undetected_share", "fault_unrecovered_share", "fault_unstopped_share"})
+    out.put(name, not_applicable("made by campaigns alone"));
+  const auto put = [&](std::string_view name, MeasureValue value) {
+    out.put(name, c.has_fault ? value : not_applicable("no fault in this scenario"));
+  };
   const auto time = [&](double tick, double from_s, std::string_view missing) {
-    if (!c.has_fault) return none;
     return tick < 0 ? never(missing) : measured((tick * c.tick_s - from_s) * 1e3);
   };
-  out.put("fault_detection_time",
-          time(f.detection_tick, c.fault_start_s, "the controller never noticed the fault"));
-  out.put("fault_recovery_time",
-          time(f.recovery_tick, c.fault_end_s, "the controller never came back to ready"));
+  put("fault_detection_time",
+      time(f.detection_tick, c.fault_start_s, "the controller never noticed the fault"));
+  put("fault_recovery_time", time(f.recovery_tick, c.fault_end_s, "the controller never came back to ready"));
+  put("fault_unbraked_time", measured(f.longest_unbraked_ticks * c.tick_s * 1e3));
+  put("fault_unrequested_time", measured(f.longest_unrequested_ticks * c.tick_s * 1e3));
+  put("fault_unrequested_deceleration", measured(f.unrequested_deceleration));
+  const MeasureValue remaining = remaining_deceleration(f, c);
+  put("fault_hand_deceleration", c.by_pedal ? not_applicable("the driver brakes by the pedal") : remaining);
+  put("fault_pedal_deceleration", c.by_pedal ? remaining : not_applicable("the driver brakes by hand"));
+  put("fault_return_jump", measured(f.return_jump / kBar));
 }
 
 }  // namespace
@@ -141,7 +158,8 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
   if (context.pressure_entry) {
     const auto bypassed = not_applicable("recorded pressure bypasses the controller");
     for (const MeasureInfo& info : catalogue())
-      if (info.point == ChainPoint::kRequest || info.name.find("delay") != info.name.npos)
+      if (info.point == ChainPoint::kRequest || info.name.find("delay") != info.name.npos ||
+          info.name.starts_with("fault_"))
         out.put(info.name, bypassed);
     for (std::string_view name : {"pressure_overshoot", "tracking_error", "authority_margin",
                                   "flow_saturated_time", "slip_limit_time", "unrequested_pressure"})

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -54,11 +55,15 @@ struct Structure {
   fault::FaultChoices fault;
 };
 
+using Input = std::array<std::vector<double>, kInputChannels>;
+
 struct ReplayPlan {
   std::string name;
   Structure structure;
   ReplayParams<double> params;
-  std::array<std::vector<double>, kInputChannels> input;  // equally long; the last sample is held beyond
+  Input input;  // equally long; the last sample is held beyond
+  // Instead of `input` where it is set: replays that differ in nothing but their faults hold it once.
+  std::shared_ptr<const Input> shared_input;
 };
 
 }  // namespace brakeward::replay

@@ -98,8 +98,9 @@ bool has_v4() {
 LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* trace) {
   LaneJob lane{};
   lane.params = &plan.params;
-  for (int c = 0; c < kInputChannels; ++c) lane.input[c] = plan.input[c].data();
-  lane.samples = static_cast<long>(plan.input[0].size());
+  const Input& input = plan.shared_input ? *plan.shared_input : plan.input;
+  for (int c = 0; c < kInputChannels; ++c) lane.input[c] = input[static_cast<size_t>(c)].data();
+  lane.samples = static_cast<long>(input[0].size());
   lane.folds = folds;
   lane.trace = trace;
   return lane;

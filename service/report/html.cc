@@ -70,7 +70,8 @@ std::string navigation() {
   return "<nav aria-label=\"Sections\"><a href=\"#worst\">Nearest to tolerance</a> "
          "<a href=\"#changes\">What changed</a> <a href=\"#map\">Map</a> <a "
          "href=\"#scenarios\">Scenarios</a> "
-         "<a href=\"#balance\">Balance</a> <a href=\"#not-judged\">Not judged</a> "
+         "<a href=\"#campaigns\">Campaigns</a> <a href=\"#balance\">Balance</a> <a href=\"#not-judged\">Not "
+         "judged</a> "
          "<a href=\"#compared\">What was compared</a> <a href=\"#measures\">Measures</a>"
          "<button type=\"button\" id=\"scheme\" hidden>Dark</button></nav>\n<main>\n";
 }
@@ -85,14 +86,14 @@ std::string term(std::string_view label, std::string_view name, std::string_view
 }
 
 std::string compared(const Run& run) {
-  std::string text =
-      concat("<section id=\"compared\"><h2>What was compared</h2>\n<dl class=\"facts\">\n",
-             term("candidate", run.calibration_name, run.calibration_sha256),
-             term("baseline", run.baseline_event_build.empty() ? "none" : run.baseline_event_build),
-             term("vehicle", run.vehicle_name, run.vehicle_sha256), term("library", run.library_name),
-             term("marked as event build", run.event_build), "<dt>numerics version</dt><dd>",
-             run.numerics_version, "</dd>\n", term("result", "", run.result_sha256), term("run", run.run_id),
-             term("finished at", run.finished_at));
+  std::string text = concat(
+      "<section id=\"compared\"><h2>What was compared</h2>\n<dl class=\"facts\">\n",
+      term("candidate", run.calibration_name, run.calibration_sha256),
+      term("baseline", run.baseline_event_build.empty() ? "none" : run.baseline_event_build),
+      term("vehicle", run.vehicle_name, run.vehicle_sha256), term("library", run.library_name),
+      term("tier", run.tier ? word(*run.tier) : ""), term("marked as event build", run.event_build),
+      "<dt>numerics version</dt><dd>", run.numerics_version, "</dd>\n", term("result", "", run.result_sha256),
+      term("run", run.run_id), term("finished at", run.finished_at));
   if (run.replayed_s > 0)
     append(text, "<dt>replayed</dt><dd>", verdict::format_number(run.replayed_s, 1), " s of driving in ",
            verdict::format_number(run.duration_s, 2), " s</dd>\n");
@@ -256,9 +257,10 @@ std::string render_html(const Run& run, const HtmlExtras& extras) {
   const std::string embedded = script();
   const std::string before =
       concat(page_head(run, embedded), banner(run), navigation(), worst(run), changes(run), map_section(run));
-  const std::string after = concat(balance_section(extras), not_judged(run), compared(run), measures(run),
-                                   "</main>\n<footer><p><strong>Caution.</strong> ", html(verdict::caution()),
-                                   "</p></footer>\n<script>", embedded, "</script>\n</body>\n</html>\n");
+  const std::string after =
+      concat(campaigns_section(run), balance_section(extras), not_judged(run), compared(run), measures(run),
+             "</main>\n<footer><p><strong>Caution.</strong> ", html(verdict::caution()),
+             "</p></footer>\n<script>", embedded, "</script>\n</body>\n</html>\n");
   const size_t taken = std::min(before.size() + after.size() + kReserve, kMostHtmlBytes);
   return concat(before, scenarios_section(run, extras, kMostHtmlBytes - taken), after);
 }

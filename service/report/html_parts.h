@@ -18,6 +18,9 @@ std::string badge(verdict::Verdict v);
 // Tolerance used as a bar whose middle is the whole tolerance, and the text.
 std::string used_cell(const verdict::MeasureResult& measure, std::string_view text);
 
+// A table a campaign, one row a fault.
+std::string campaigns_section(const verdict::Run& run);
+
 // Verdicts as a table of scenarios by measures.
 std::string map_section(const verdict::Run& run);
 

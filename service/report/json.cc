@@ -92,6 +92,24 @@ Json to_json(const verdict::CalibrationChange& c) {
   return {{"address", c.address}, {"before", c.before}, {"after", c.after}};
 }
 
+Json to_json(const verdict::CampaignResult& c) {
+  Json json = Json::object();
+  json["fault_tolerant_time_ms"] = number(c.fault_tolerant_time_ms);
+  json["faults"] = Json::array();
+  for (const verdict::FaultResult& f : c.faults) {
+    Json fault = Json::object();
+    fault["name"] = f.fault;
+    fault["replays"] = f.replays;
+    fault["worst_replay"] = f.worst_replay;
+    fault["verdict"] = verdict_value(f.verdict);
+    put(fault, "reason", f.reason);
+    fault["measures"] = Json::array();
+    for (const verdict::MeasureResult& m : f.measures) fault["measures"].push_back(to_json(m));
+    json["faults"].push_back(std::move(fault));
+  }
+  return json;
+}
+
 Json to_json(const verdict::ScenarioResult& s) {
   Json json = Json::object();
   json["scenario"] = s.scenario;
@@ -101,6 +119,7 @@ Json to_json(const verdict::ScenarioResult& s) {
   json["measures"] = Json::array();
   for (const verdict::MeasureResult& m : s.measures) json["measures"].push_back(to_json(m));
   if (s.reproduction) json["reproduction"] = to_json(*s.reproduction);
+  if (s.campaign) json["campaign"] = to_json(*s.campaign);
   return json;
 }
 
@@ -129,6 +148,7 @@ std::string render_json(const verdict::Run& run) {
   for (const verdict::CalibrationChange& c : run.calibration_changes) {
     json["calibration_changes"].push_back(to_json(c));
   }
+  if (run.tier) json["tier"] = enum_value("TIER", word(*run.tier));
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

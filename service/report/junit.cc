@@ -99,11 +99,24 @@ std::string details_of(const MeasureResult& m) {
   return text;
 }
 
+// The fault's own, else those of its gravest measures.
+std::string reason_of(const verdict::FaultResult& f) {
+  std::string text = f.reason;
+  for (const MeasureResult& m : f.measures)
+    if (m.verdict == f.verdict && !m.reason.empty())
+      verdict::append(text, text.empty() ? "" : "; ", m.reason);
+  return text;
+}
+
 Suite suite_of(const ScenarioResult& s) {
   Suite suite{s.scenario, s.scenario_class, {}};
   for (const MeasureResult* m : ordered_measures(s)) {
     suite.cases.push_back({m->measure, m->verdict, m->reason, details_of(*m)});
   }
+  if (s.campaign)
+    for (const verdict::FaultResult& f : s.campaign->faults)
+      suite.cases.push_back({verdict::concat("fault ", f.fault), f.verdict, reason_of(f),
+                             verdict::concat(f.replays, " replays, the worst of them ", f.worst_replay)});
   if (is_graver_than_measures(s)) {
     suite.cases.insert(suite.cases.begin(), Case{"scenario", s.verdict, s.reason, ""});
   }
@@ -156,6 +169,7 @@ std::string properties_element(const Run& run, const Suite& suite) {
       property("calibration_name", run.calibration_name),
       property("calibration_sha256", run.calibration_sha256), property("vehicle_name", run.vehicle_name),
       property("vehicle_sha256", run.vehicle_sha256), property("library_name", run.library_name),
+      property("tier", run.tier ? word(*run.tier) : ""),
       property("baseline_event_build", run.baseline_event_build),
       property("numerics_version", verdict::concat(run.numerics_version)), property("state", word(run.state)),
       property("verdict", word(run.verdict)), property("result_sha256", run.result_sha256),

@@ -4,6 +4,7 @@
 #include <array>
 #include <vector>
 
+#include "report/campaign.h"
 #include "report/cells.h"
 #include "report/changes.h"
 #include "report/markdown_text.h"
@@ -53,9 +54,9 @@ std::string compared(const Run& run) {
   return concat("### What was compared\n\n| | |\n| --- | --- |\n",
                 row("candidate", run.calibration_name, run.calibration_sha256), row("baseline", baseline),
                 row("vehicle", run.vehicle_name, run.vehicle_sha256), row("library", run.library_name),
-                row("marked as event build", run.event_build), "| numerics version | ", run.numerics_version,
-                " |\n", row("result", "", run.result_sha256), row("run", run.run_id),
-                row("finished at", run.finished_at));
+                row("tier", run.tier ? word(*run.tier) : ""), row("marked as event build", run.event_build),
+                "| numerics version | ", run.numerics_version, " |\n", row("result", "", run.result_sha256),
+                row("run", run.run_id), row("finished at", run.finished_at));
 }
 
 std::string finding_row(const Finding& f) {
@@ -102,6 +103,24 @@ std::string worst_findings(const Run& run) {
                     " not pass; the JSON and the terminal have them all.\n");
   }
   return text;
+}
+
+std::string campaigns(const Run& run) {
+  std::string text;
+  for (const verdict::ScenarioResult* s : campaigns_of(run)) {
+    verdict::append(text, text.empty() ? "### Campaigns\n\n" : "\n", name_of(s->scenario), ", ",
+                    tolerant_time(*s->campaign), ": ", shown(s->verdict), "\n\n|");
+    for (const char* cell : kCampaignHeads) verdict::append(text, " ", cell, " |");
+    text += " verdict |\n|";
+    for (size_t i = 0; i < kCampaignCells; ++i) text += is_text(i) ? " --- |" : " ---: |";
+    text += " --- |\n";
+    for (const CampaignRow& row : campaign_rows(*s)) {
+      text += "|";
+      for (const std::string& cell : row.cells) verdict::append(text, " ", name_of(cell), " |");
+      verdict::append(text, " ", shown(row.verdict), " |\n");
+    }
+  }
+  return text.empty() ? text : concat(text, "\n", campaign_legend(), "\n\n");
 }
 
 std::string calibration_changes(const Run& run) {
@@ -159,8 +178,9 @@ std::string not_judged(const Run& run) {
 }  // namespace
 
 std::string render_markdown(const Run& run) {
-  return concat(head(run), "\n", compared(run), "\n", worst_findings(run), "\n", calibration_changes(run),
-                "\n", not_judged(run), "\n> **Caution.** ", verdict::caution(), "\n");
+  return concat(head(run), "\n", compared(run), "\n", worst_findings(run), "\n", campaigns(run),
+                calibration_changes(run), "\n", not_judged(run), "\n> **Caution.** ", verdict::caution(),
+                "\n");
 }
 
 }  // namespace brakeward::report

@@ -26,7 +26,8 @@ std::string header(const Run& run) {
                                                                 : run.baseline_event_build;
   return verdict::concat(
       named("candidate", run.calibration_name, run.calibration_sha256), named("baseline ", baseline, ""),
-      named("vehicle  ", run.vehicle_name, run.vehicle_sha256), named("library  ", run.library_name, ""));
+      named("vehicle  ", run.vehicle_name, run.vehicle_sha256), named("library  ", run.library_name, ""),
+      run.tier ? named("tier     ", word(*run.tier), "") : "");
 }
 
 // Of the terminal's own palette.
@@ -81,7 +82,8 @@ std::string paragraph(std::string_view lead, std::string_view text, const Termin
 
 std::string render_terminal(const Run& run, const TerminalOptions& options) {
   std::string text = verdict::concat(header(run), "\n", scenario_table(run, options), "\n");
-  for (const std::string& section : {not_judged_section(run, options), reproduction_section(run)}) {
+  for (const std::string& section :
+       {campaigns_section(run, options), not_judged_section(run, options), reproduction_section(run)}) {
     if (!section.empty()) verdict::append(text, section, "\n");
   }
   return verdict::concat(text, summary_section(run, options), paragraph("", verdict::caution(), options));

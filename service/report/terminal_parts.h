@@ -20,6 +20,9 @@ std::string paragraph(std::string_view lead, std::string_view text, const Termin
 // The table with the reasons under its rows.
 std::string scenario_table(const verdict::Run& run, const TerminalOptions& options);
 
+// The faults of every campaign; empty when there is none.
+std::string campaigns_section(const verdict::Run& run, const TerminalOptions& options);
+
 // Why measures are none, grouped by reason; empty when there are none.
 std::string not_judged_section(const verdict::Run& run, const TerminalOptions& options);
 

@@ -2,6 +2,7 @@
 #include <vector>
 
 #include "document/text.h"
+#include "report/campaign.h"
 #include "report/order.h"
 #include "report/summary.h"
 #include "report/table.h"
@@ -28,6 +29,35 @@ std::string ratings_of(const verdict::Reproduction& r) {
 }
 
 }  // namespace
+
+std::string campaigns_section(const Run& run, const TerminalOptions& options) {
+  std::string text;
+  for (const ScenarioResult* s : campaigns_of(run)) {
+    std::vector<Column> layout;
+    std::vector<std::string> heads;
+    for (size_t i = 0; i < kCampaignCells; ++i) {
+      layout.push_back({!is_text(i)});
+      heads.emplace_back(kCampaignHeads[i]);
+    }
+    layout.emplace_back();
+    heads.emplace_back("verdict");
+    Table table(layout);
+    table.add(heads);
+    const std::vector<CampaignRow> rows = campaign_rows(*s);
+    for (const CampaignRow& row : rows) {
+      std::vector<std::string> cells;
+      for (const std::string& cell : row.cells) cells.push_back(document::clean(cell));
+      cells.push_back(paint(word(row.verdict), row.verdict, options));
+      table.add(std::move(cells));
+    }
+    verdict::append(text, "campaign ", document::clean(s->scenario), ", ", tolerant_time(*s->campaign),
+                    ":\n  ", table.line(0), "\n");
+    for (size_t i = 0; i < rows.size(); ++i)
+      verdict::append(text, paint(mark(rows[i].verdict), rows[i].verdict, options), " ", table.line(i + 1),
+                      "\n");
+  }
+  return text;
+}
 
 std::string not_judged_section(const Run& run, const TerminalOptions& options) {
   const std::vector<ReasonGroup> groups = groups_by_reason(run, Verdict::kNone);

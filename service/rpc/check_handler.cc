@@ -103,7 +103,7 @@ class CheckCall : public Call, public gate::Watcher {
     auto session = prepare_check(request, shared_.desk.libraries(), shared_.desk.history());
     if (!session.ok()) return session.status();
     library_ = session->library;
-    const int replays = gate::count_replays(*session);
+    const std::int64_t replays = gate::count_replays(*session);
     const int limit = shared_.desk.limits().replays_per_run;
     if (replays > limit) return too_many_replays(replays, limit);
     auto self = std::static_pointer_cast<CheckCall>(shared_from_this());

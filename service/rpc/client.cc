@@ -64,6 +64,7 @@ v1::CheckRequest request_of(const RemoteCheck& check) {
   if (check.vehicle) *request.mutable_vehicle() = *check.vehicle;
   if (check.baseline) *request.mutable_baseline() = *check.baseline;
   request.set_event_build(check.event_build);
+  request.set_tier(gate::to_message(check.tier));
   return request;
 }
 

@@ -30,6 +30,7 @@ struct RemoteCheck {
   std::optional<v1::Vehicle> vehicle;
   std::optional<v1::Baseline> baseline;
   std::string event_build;  // empty for a variant
+  verdict::Tier tier = verdict::Tier::kGate;
 };
 
 // What happens on the way. Called on the caller's own thread; any may be empty.

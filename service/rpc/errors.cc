@@ -226,11 +226,12 @@ absl::Status baseline_misfit(const std::string& lines, const std::string& baseli
                  0});
 }
 
-absl::Status too_many_replays(int replays, int limit) {
+absl::Status too_many_replays(std::int64_t replays, int limit) {
   return refuse({absl::StatusCode::kFailedPrecondition,
                  "TOO_MANY_REPLAYS",
                  "the run takes " + std::to_string(replays) + " replays, the service allows " +
-                     std::to_string(limit) + " a run; take a smaller library, or raise replays_per_run",
+                     std::to_string(limit) +
+                     " a run; take a smaller library or tier, or raise replays_per_run",
                  {{"replays", std::to_string(replays)}, {"limit", std::to_string(limit)}},
                  {},
                  0});

@@ -54,7 +54,7 @@ absl::Status not_found(const char* reason, const std::string& what, const std::s
 absl::Status library_changed(const std::string& library, const std::string& wanted, const std::string& held);
 // From the FailedPrecondition of gate::check_baseline, one fault a line, each after the baseline's file.
 absl::Status baseline_misfit(const std::string& lines, const std::string& baseline_file);
-absl::Status too_many_replays(int replays, int limit);
+absl::Status too_many_replays(std::int64_t replays, int limit);
 absl::Status too_many_streams(int limit, double retry_after_s);
 absl::Status queue_full(const std::string& what, double retry_after_s);
 absl::Status draining(double retry_after_s);

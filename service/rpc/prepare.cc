@@ -6,6 +6,7 @@
 #include "document/check.h"
 #include "document/content_hash.h"
 #include "document/defaults.h"
+#include "gate/run_message.h"
 #include "rpc/errors.h"
 
 namespace brakeward::rpc {
@@ -159,6 +160,7 @@ absl::StatusOr<gate::Session> prepare_check(const v1::CheckRequest& request, con
   const auto& library = (*held)->library;
   auto given = given_by(request, *library);
   if (!given.ok()) return given.status();
+  given->tier = gate::to_tier(request.tier()).value_or(verdict::Tier::kGate);
   if (absl::Status status = choose_baseline(request, *library, history, *given); !status.ok()) return status;
   auto session = open(library, *std::move(given));
   if (!session.ok()) return session;

@@ -55,10 +55,10 @@ absl::StatusOr<std::vector<int>> columns_of(const v1::ReplayRequest& request) {
   return columns;
 }
 
-absl::Status check_scenario(const scenario::Library& library, const std::string& name) {
+absl::Status check_scenario(const gate::Session& session, const std::string& name) {
+  if (gate::find_scenario(session, name).ok()) return absl::OkStatus();
   std::vector<std::string> names;
-  for (const auto& s : library.scenarios) names.push_back(s.message.name());
-  if (std::find(names.begin(), names.end(), name) != names.end()) return absl::OkStatus();
+  for (const auto& s : session.library->scenarios) names.push_back(s.message.name());
   return not_found("SCENARIO_NOT_FOUND", "scenario", name, names);
 }
 
@@ -111,7 +111,7 @@ class ReplayCall : public Call {
     auto columns = columns_of(request);
     if (!columns.ok()) return columns.status();
     columns_ = *std::move(columns);
-    if (absl::Status status = check_scenario(*session->library, scenario_); !status.ok()) return status;
+    if (absl::Status status = check_scenario(*session, scenario_); !status.ok()) return status;
     auto self = std::static_pointer_cast<ReplayCall>(shared_from_this());
     const auto shared_session = std::make_shared<gate::Session>(*std::move(session));
     const absl::Status taken = shared_.desk.submit([self, shared_session] { self->replay(*shared_session); });

@@ -91,6 +91,7 @@ template Loaded<v1::Calibration> load_document(const fs::path&, document::Faults
 template Loaded<v1::Recording> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::ChannelMap> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Scenario> load_document(const fs::path&, document::Faults&);
+template Loaded<v1::Campaign> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::ToleranceSet> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Baseline> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Library> load_document(const fs::path&, document::Faults&);
@@ -118,6 +119,8 @@ Library load_library(const fs::path& folder, const LoadOptions& options, documen
     lib.calibrations.push_back(load_document<v1::Calibration>(folder / f, faults));
   for (const std::string& f : lib.index.scenario_files())
     lib.scenarios.push_back(load_document<v1::Scenario>(folder / f, faults));
+  for (const std::string& f : lib.index.campaign_files())
+    lib.campaigns.push_back(load_document<v1::Campaign>(folder / f, faults));
   for (const std::string& f : lib.index.recording_files()) {
     LoadedRecording rec;
     document::Faults own;
@@ -134,22 +137,36 @@ Library load_library(const fs::path& folder, const LoadOptions& options, documen
   return lib;
 }
 
+namespace {
+
+// The first item that has it, or null.
+template <class Item, class Has>
+const Item* find_item(const std::vector<Item>& items, Has has) {
+  const auto it = std::find_if(items.begin(), items.end(), has);
+  return it == items.end() ? nullptr : &*it;
+}
+
+template <class Item>
+const Item* named(const std::vector<Item>& items, std::string_view name) {
+  return find_item(items, [&](const Item& item) { return item.message.name() == name; });
+}
+
+}  // namespace
+
 const Loaded<v1::Calibration>* Library::calibration_named(std::string_view name) const {
-  const auto it = std::find_if(calibrations.begin(), calibrations.end(),
-                               [&](const auto& c) { return c.message.name() == name; });
-  return it == calibrations.end() ? nullptr : &*it;
+  return named(calibrations, name);
 }
 
 const Loaded<v1::Calibration>* Library::calibration_hashed(std::string_view sha256) const {
-  const auto it = std::find_if(calibrations.begin(), calibrations.end(),
-                               [&](const auto& c) { return c.sha256 == sha256; });
-  return it == calibrations.end() ? nullptr : &*it;
+  return find_item(calibrations, [&](const auto& c) { return c.sha256 == sha256; });
 }
 
 const LoadedRecording* Library::recording_named(std::string_view name) const {
-  const auto it = std::find_if(recordings.begin(), recordings.end(),
-                               [&](const auto& r) { return r.message.name() == name; });
-  return it == recordings.end() ? nullptr : &*it;
+  return named(recordings, name);
+}
+
+const Loaded<v1::Scenario>* Library::scenario_named(std::string_view name) const {
+  return named(scenarios, name);
 }
 
 std::string class_word(v1::ScenarioClass c) {

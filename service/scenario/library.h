@@ -9,6 +9,7 @@
 
 #include "brakeward/v1/baseline.pb.h"
 #include "brakeward/v1/calibration.pb.h"
+#include "brakeward/v1/campaign.pb.h"
 #include "brakeward/v1/library.pb.h"
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/scenario.pb.h"
@@ -43,10 +44,12 @@ struct Library {
   std::vector<Loaded<v1::Calibration>> calibrations;
   std::vector<LoadedRecording> recordings;
   std::vector<Loaded<v1::Scenario>> scenarios;
+  std::vector<Loaded<v1::Campaign>> campaigns;  // after the scenarios in library order
 
   const Loaded<v1::Calibration>* calibration_named(std::string_view name) const;
   const Loaded<v1::Calibration>* calibration_hashed(std::string_view sha256) const;
   const LoadedRecording* recording_named(std::string_view name) const;
+  const Loaded<v1::Scenario>* scenario_named(std::string_view name) const;
 };
 
 // What may be swapped when a library is loaded.

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "scenario/blending.h"
+#include "scenario/campaign.h"
 #include "scenario/disturbances.h"
 #include "scenario/supervision.h"
 
@@ -57,6 +58,8 @@ void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document:
     if (s.message.faults(i).end_s() <= s.message.faults(i).start_s())
       faults.add(
           {file, 0, 0, "faults[" + std::to_string(i) + "].end_s", "the fault must end after it starts"});
+  if (s.message.tier() == v1::TIER_ALL)
+    faults.add({file, 0, 0, "tier", "TIER_ALL is of runs only; take TIER_GATE or TIER_ENDURANCE"});
   check_disturbances(s.message, lib.vehicle.message, file, faults);
   const auto& r = s.message.recorded();
   if (s.message.has_recorded() && r.has_start_s() && r.has_end_s() && r.end_s() <= r.start_s())
@@ -98,6 +101,14 @@ void check_references(const Library& lib, document::Faults& faults) {
   for (const auto& c : lib.calibrations) check_calibration(lib, c, faults);
   for (const auto& r : lib.recordings) check_recording(lib, r, faults);
   for (const auto& s : lib.scenarios) check_scenario(lib, s, faults);
+  check_unique(lib.campaigns, "campaign", faults);
+  for (const auto& c : lib.campaigns) {
+    if (lib.scenario_named(c.message.name()))
+      faults.add(
+          {c.file.string(), 0, 0, "name",
+           "a scenario of the library is named \"" + c.message.name() + "\" too; names must be unique"});
+    check_campaign(lib, c, faults);
+  }
 }
 
 }  // namespace brakeward::scenario

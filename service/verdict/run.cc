@@ -41,6 +41,34 @@ void encode(const MeasureResult& m, Encoder& e) {
   e.text(word(m.verdict));
 }
 
+void encode(const CampaignResult& c, Encoder& e) {
+  e.text("campaign");
+  e.real(c.fault_tolerant_time_ms);
+  e.number(c.faults.size());
+  for (const FaultResult& f : c.faults) {
+    e.text(f.fault);
+    e.number(static_cast<uint64_t>(f.replays));
+    e.text(f.worst_replay);
+    e.text(word(f.verdict));
+    e.number(f.measures.size());
+    for (const MeasureResult& m : f.measures) encode(m, e);
+  }
+}
+
+void encode(const Reproduction& r, Encoder& e) {
+  e.text(r.calibration_name);
+  e.real(r.deceleration_rms_mps2);
+  e.maybe(r.pressure_rms_bar);
+  e.real(r.longest_departure_s);
+  e.number(r.channels.size());
+  for (const ChannelRating& c : r.channels) {
+    e.text(c.channel);
+    e.maybe(c.rating);
+    for (const double part : {c.corridor, c.phase, c.magnitude, c.slope, c.rms_error, c.peak_error})
+      e.real(part);
+  }
+}
+
 void encode(const ScenarioResult& s, Encoder& e) {
   e.text(s.scenario);
   e.text(s.scenario_class);
@@ -48,18 +76,9 @@ void encode(const ScenarioResult& s, Encoder& e) {
   e.number(s.measures.size());
   for (const MeasureResult& m : s.measures) encode(m, e);
   e.number(s.reproduction.has_value());
-  if (!s.reproduction) return;
-  e.text(s.reproduction->calibration_name);
-  e.real(s.reproduction->deceleration_rms_mps2);
-  e.maybe(s.reproduction->pressure_rms_bar);
-  e.real(s.reproduction->longest_departure_s);
-  e.number(s.reproduction->channels.size());
-  for (const ChannelRating& c : s.reproduction->channels) {
-    e.text(c.channel);
-    e.maybe(c.rating);
-    for (const double part : {c.corridor, c.phase, c.magnitude, c.slope, c.rms_error, c.peak_error})
-      e.real(part);
-  }
+  if (s.reproduction) encode(*s.reproduction, e);
+  // Nothing where there is none, so that runs without campaigns keep the hashes they had.
+  if (s.campaign) encode(*s.campaign, e);
 }
 
 }  // namespace
@@ -94,6 +113,18 @@ const char* word(RunState s) {
       return "aborted";
   }
   return "aborted";
+}
+
+const char* word(Tier t) {
+  switch (t) {
+    case Tier::kGate:
+      return "gate";
+    case Tier::kEndurance:
+      return "endurance";
+    case Tier::kAll:
+      return "all";
+  }
+  return "all";
 }
 
 Verdict worst(Verdict a, Verdict b) {

@@ -22,6 +22,12 @@ enum class RunState { kAccepted, kRunning, kCompleted, kCancelled, kAborted };
 // "accepted", "running", "completed", "cancelled", "aborted".
 const char* word(RunState s);
 
+// Which of a library's scenarios and campaigns are replayed.
+enum class Tier { kGate, kEndurance, kAll };
+
+// "gate", "endurance", "all".
+const char* word(Tier t);
+
 // One measure of one scenario. Units are those of the catalogue.
 struct MeasureResult {
   std::string measure;
@@ -54,6 +60,24 @@ struct Reproduction {
   std::vector<ChannelRating> channels = {};  // those that were recorded
 };
 
+// The worst of all replays of a campaign with one fault.
+struct FaultResult {
+  std::string fault;  // name in the campaign
+  int replays = 0;
+  // The one that never stopped, else was unbraked or braked unasked longest beyond the fault-tolerant time,
+  // else lost most distance.
+  std::string worst_replay;
+  Verdict verdict = Verdict::kNone;
+  std::string reason;                   // where the verdict does not follow from the measures alone
+  std::vector<MeasureResult> measures;  // worst values over the replays, catalogue order
+};
+
+// A campaign; the measures of its scenario result are the worst over all its faults.
+struct CampaignResult {
+  double fault_tolerant_time_ms = 0;
+  std::vector<FaultResult> faults;  // in the campaign's order
+};
+
 struct ScenarioResult {
   std::string scenario;
   std::string scenario_class;  // "straight_dry", "split_friction", ...
@@ -61,6 +85,7 @@ struct ScenarioResult {
   std::string reason;  // where the verdict does not follow from the measures alone
   std::vector<MeasureResult> measures;
   std::optional<Reproduction> reproduction;
+  std::optional<CampaignResult> campaign;
 };
 
 // One value in which the candidate differs from the baseline's calibration.
@@ -80,6 +105,7 @@ struct Run {
   std::string vehicle_sha256;
   std::string library_name;
   std::string baseline_event_build;  // empty when there was none
+  std::optional<Tier> tier;          // empty in runs of before there were tiers
   RunState state = RunState::kAccepted;
   Verdict verdict = Verdict::kNone;
   std::vector<CalibrationChange> calibration_changes;  // from the baseline's calibration, in schema order
@@ -91,9 +117,9 @@ struct Run {
 };
 
 // SHA-256 in hexadecimal over hashes, library, baseline, numerics version, and per scenario name, class,
-// verdict, measures and reproduction: everything but ids, state, timings and prose. The candidate and the car
-// are known by their hashes, not their names. Doubles enter with their exact bits, scenarios and measures in
-// the order given; run.cc documents the bytes. Two doors that answer the same give the same one.
+// verdict, measures, reproduction and campaign: everything but ids, state, timings and prose. The candidate
+// and the car are known by their hashes, not their names. Doubles enter with their exact bits, scenarios and
+// measures in the order given; run.cc documents the bytes. Two doors that answer the same give the same one.
 std::string result_sha256(const Run& run);
 
 // What a pass does not mean; printed by every view.

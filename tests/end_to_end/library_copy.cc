@@ -16,7 +16,10 @@ using google::protobuf::TextFormat;
 LibraryCopy::LibraryCopy() {
   fs::copy(fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios/sorrel", folder(), fs::copy_options::recursive);
   fs::permissions(home_.path(), fs::perms::others_all, fs::perm_options::add);
-  change<v1::Library>(index(), [](v1::Library& l) { l.clear_baseline_file(); });
+  change<v1::Library>(index(), [](v1::Library& l) {
+    l.clear_baseline_file();
+    l.clear_campaign_files();
+  });
 }
 
 template <class Message>
@@ -39,6 +42,8 @@ template std::string LibraryCopy::change(const std::string&, const std::function
 template std::string LibraryCopy::change(const std::string&, const std::function<void(v1::Calibration&)>&,
                                          std::string) const;
 template std::string LibraryCopy::change(const std::string&, const std::function<void(v1::Scenario&)>&,
+                                         std::string) const;
+template std::string LibraryCopy::change(const std::string&, const std::function<void(v1::Campaign&)>&,
                                          std::string) const;
 template std::string LibraryCopy::change(const std::string&, const std::function<void(v1::Recording&)>&,
                                          std::string) const;
@@ -93,6 +98,16 @@ void LibraryCopy::keep(const std::vector<std::string>& scenarios) const {
     l.clear_recording_files();
     for (const std::string& name : recordings) l.add_recording_files(name);
   });
+}
+
+std::string LibraryCopy::add_campaign(const v1::Campaign& campaign) const {
+  const std::string name = "campaigns/" + campaign.name() + ".textproto";
+  std::string text;
+  EXPECT_TRUE(TextFormat::PrintToString(campaign, &text));
+  fs::create_directories(file("campaigns"));
+  write_file(file(name), text);
+  change<v1::Library>(index(), [&](v1::Library& l) { l.add_campaign_files(name); });
+  return file(name);
 }
 
 Outcome LibraryCopy::check(const std::string& calibration, std::vector<std::string> more,

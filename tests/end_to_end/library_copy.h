@@ -1,5 +1,5 @@
-// A copy of the demo library to change at will. Nothing here depends on the demo's numbers: a baseline is
-// made anew in the copy.
+// A copy of the demo library to change at will, without its campaigns. Nothing here depends on the demo's
+// numbers: a baseline is made anew in the copy.
 #pragma once
 
 #include <functional>
@@ -7,6 +7,7 @@
 
 #include "brakeward/v1/baseline.pb.h"
 #include "brakeward/v1/calibration.pb.h"
+#include "brakeward/v1/campaign.pb.h"
 #include "brakeward/v1/library.pb.h"
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
@@ -47,6 +48,9 @@ class LibraryCopy {
 
   // Keeps only these scenarios and their recordings in the index.
   void keep(const std::vector<std::string>& scenarios) const;
+
+  // Writes a campaign into the library and enters it in the index; its file.
+  std::string add_campaign(const v1::Campaign& campaign) const;
 
   // `brakeward check --library COPY --calibration ...`.
   Outcome check(const std::string& calibration, std::vector<std::string> more = {},

@@ -84,7 +84,7 @@ TEST_P(Demo, EveryBadCandidateIsCountedAndInTheReadme) {
   EXPECT_EQ(seen, GetParam().bad_candidates);
 }
 
-INSTANTIATE_TEST_SUITE_P(Cars, Demo, testing::Values(Car{"sorrel", 23, 12, 4}, Car{"bracken", 24, 13, 6}),
+INSTANTIATE_TEST_SUITE_P(Cars, Demo, testing::Values(Car{"sorrel", 27, 12, 10}, Car{"bracken", 28, 13, 13}),
                          name_of);
 
 }  // namespace

@@ -35,6 +35,7 @@ def hostile_library(source, folder):
     replaced(candidate, 'name: "bad-rise-rate"', f'name: "{HOSTILE}"')
     for baseline in (library / "baselines").glob("*.textproto"):
         replaced(baseline, 'event_build: "', f'event_build: "{HOSTILE}')
+        replaced(baseline, 'content_sha256: "', 'content_sha256: ""  # "')
     return library, candidate
 
 

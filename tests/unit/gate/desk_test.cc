@@ -311,7 +311,16 @@ TEST(RunMessage, KeepsEveryBitAndRefusesWhatWasChanged) {
   m.reason = "grew";
   s.measures.push_back(m);
   s.reproduction = verdict::Reproduction{"on car", 0.1, std::nullopt, 0.2};
+  verdict::FaultResult fault;
+  fault.fault = "track_a_open";
+  fault.replays = 7;
+  fault.worst_replay = "open/track_a_open/s@+0.250s";
+  fault.verdict = verdict::Verdict::kFail;
+  fault.reason = "why";
+  fault.measures.push_back(m);
+  s.campaign = verdict::CampaignResult{0.1 + 0.7, {fault}};
   run.scenarios.push_back(s);
+  run.tier = verdict::Tier::kEndurance;
   run.numerics_version = 1;
   run.result_sha256 = verdict::result_sha256(run);
   v1::Run message = to_message(run);
@@ -322,7 +331,11 @@ TEST(RunMessage, KeepsEveryBitAndRefusesWhatWasChanged) {
   EXPECT_EQ(verdict::result_sha256(*back), run.result_sha256);
   EXPECT_FALSE(back->scenarios[0].measures[0].allowed_change.has_value());
   EXPECT_EQ(to_message(*back).SerializeAsString(), message.SerializeAsString());
+  EXPECT_EQ(back->tier, verdict::Tier::kEndurance);
   travelled.mutable_scenarios(0)->mutable_measures(0)->set_value(0.3);
+  EXPECT_EQ(from_message(travelled).status().code(), absl::StatusCode::kInvalidArgument);
+  travelled = message;
+  travelled.mutable_scenarios(0)->mutable_campaign()->mutable_faults(0)->set_replays(8);
   EXPECT_EQ(from_message(travelled).status().code(), absl::StatusCode::kInvalidArgument);
   travelled = message;
   travelled.set_verdict(static_cast<v1::Verdict>(77));

@@ -68,7 +68,10 @@ TEST(Propose, ListsWhatItCannotJudge) {
   const auto& lines = proposal->baseline.not_judged();
   const auto has = [&](const std::string& line) { return std::count(lines.begin(), lines.end(), line) == 1; };
   EXPECT_TRUE(has("recorded line pressure bypasses the calibration: every measure in saltmarsh_dry_100"));
-  EXPECT_TRUE(has("no fault in this scenario: fault_detection_time, fault_recovery_time in step_hand"));
+  EXPECT_TRUE(std::any_of(lines.begin(), lines.end(), [](const std::string& line) {
+    return line.starts_with("no fault in this scenario: fault_detection_time, fault_recovery_time, ") &&
+           line.ends_with(" in step_hand");
+  }));
 }
 
 TEST(Propose, NamesEveryScenarioThatCannotBeCompiled) {

@@ -57,6 +57,96 @@ TEST(Folds, CountNothingOfAStopBeforeItsOnset) {
   EXPECT_EQ(f.folds.peak_deceleration, 4);
 }
 
+// A fault from tick 3 on, at a tick of 0.1 s: the settling time of 0.5 s is five ticks.
+FoldFeed feed_with_fault(double end_tick) {
+  FoldFeed f(20, 0.1);
+  f.plant.speed = 20;
+  f.params.fault_start_tick = 3;
+  f.params.fault_end_tick = end_tick;
+  f.context.has_fault = true;
+  return f;
+}
+
+TEST(Folds, KeepTheLongestTimeWithoutBrakesSinceTheFaultBegan) {
+  FoldFeed f = feed_with_fault(5);
+  f.reference.front_demand = 20e5;
+  for (int i = 0; i < 6; ++i) f.feed();   // ticks 3 to 6 count, also beyond the fault's end
+  f.plant.pressure[signal::kRear] = 2e5;  // a tenth, on either axle, is braking
+  f.feed();
+  f.plant.pressure[signal::kRear] = 1.99e5;
+  for (int i = 0; i < 3; ++i) f.feed();
+  EXPECT_EQ(f.folds.longest_unbraked_ticks, 4);
+  EXPECT_NEAR(f.value("fault_unbraked_time"), 400, 1e-9);
+  for (int i = 0; i < 2; ++i) f.feed();
+  EXPECT_EQ(f.folds.longest_unbraked_ticks, 5);
+  f.reference.front_demand = 0.9e5;  // the driver asks for nothing
+  for (int i = 0; i < 9; ++i) f.feed();
+  EXPECT_EQ(f.folds.longest_unbraked_ticks, 5);
+}
+
+TEST(Folds, KeepTheLongestBrakingThatNobodyAskedFor) {
+  FoldFeed f = feed_with_fault(100);
+  f.plant.pressure[signal::kFront] = 30e5;
+  f.plant.deceleration = 5;
+  f.reference.front_demand = 30e5;
+  for (int i = 0; i < 4; ++i) f.feed();
+  f.reference.front_demand = 0;
+  for (int i = 0; i < 5; ++i) f.feed();
+  EXPECT_EQ(f.folds.longest_unrequested_ticks, 0) << "0.5 s to let go";
+  f.plant.deceleration = 3;
+  for (int i = 0; i < 3; ++i) f.feed();
+  f.plant.pressure[signal::kFront] = 1e5;  // 1 bar is none
+  f.plant.deceleration = 9;
+  f.feed();
+  EXPECT_NEAR(f.value("fault_unrequested_time"), 300, 1e-9);
+  EXPECT_EQ(f.value("fault_unrequested_deceleration"), 3);
+}
+
+TEST(Folds, KeepWhatTheBrakesTakeUpWhenTheRequestComesBack) {
+  FoldFeed f = feed_with_fault(4);
+  f.reference.front_demand = 12e5;
+  f.control.state = signal::kLost;
+  for (int i = 0; i < 5; ++i) f.feed();
+  f.control.state = signal::kReady;
+  f.control.target[signal::kFront] = 2e5;
+  f.feed();
+  f.control.target[signal::kFront] = 0;  // later ticks tell nothing of the moment of return
+  f.feed();
+  EXPECT_NEAR(f.value("fault_return_jump"), 10, 1e-9);
+  EXPECT_NEAR(f.value("fault_detection_time"), 300, 1e-9)
+      << "tick 3, counted from the time 0 of this context";
+}
+
+// 0.2 s after the start of the fault are two ticks; 0.3 s of braking from there on are enough to tell.
+TEST(Folds, KeepTheDecelerationThatIsLeftWhileTheFaultLasts) {
+  FoldFeed f = feed_with_fault(9);
+  f.reference.front_demand = 12e5;
+  for (double deceleration : {8.0, 8.0, 8.0, 8.0, 3.0, 4.0}) {
+    f.plant.deceleration = deceleration;
+    f.feed();
+  }
+  EXPECT_EQ(f.measure_named("fault_hand_deceleration").state, MeasureValue::State::kNotApplicable);
+  f.plant.deceleration = 2;
+  f.feed();
+  EXPECT_EQ(f.value("fault_hand_deceleration"), 4);
+  EXPECT_EQ(f.measure_named("fault_pedal_deceleration").state, MeasureValue::State::kNotApplicable);
+  f.plant.deceleration = 7;
+  f.feed();
+  f.feed();  // the fault is over
+  f.plant.deceleration = 9;
+  f.feed();
+  f.context.by_pedal = true;
+  EXPECT_EQ(f.value("fault_pedal_deceleration"), 7);
+}
+
+TEST(Folds, KnowNothingOfAFaultWithoutOne) {
+  FoldFeed f = feed_at(20);
+  f.reference.front_demand = 20e5;
+  for (int i = 0; i < 9; ++i) f.feed();
+  EXPECT_EQ(f.folds.longest_unbraked_ticks, 0);
+  EXPECT_EQ(f.measure_named("fault_unbraked_time").state, MeasureValue::State::kNotApplicable);
+}
+
 // UN R13-H lets wheels lock below 15 km/h; slip is judged above 2 m/s.
 TEST(Folds, JudgeSlipAndLockingAboveTheirSpeeds) {
   FoldFeed f = feed_at(10);

@@ -190,7 +190,8 @@ TEST(Measures, RecordedPressureBypassesWhatLiesUpstream) {
   for (const char* name :
        {"delay_first_pressure", "delay_10_percent", "delay_63_percent", "delay_90_percent", "release_delay",
         "pressure_overshoot", "tracking_error", "authority_margin", "flow_saturated_time", "slip_limit_time",
-        "unrequested_pressure", "fault_detection_time", "fault_recovery_time"}) {
+        "unrequested_pressure", "fault_detection_time", "fault_recovery_time", "fault_unbraked_time",
+        "fault_lost_distance"}) {
     EXPECT_EQ(s.get(name).state, State::kNotApplicable) << name;
     EXPECT_THAT(std::string(s.get(name).reason), testing::HasSubstr("bypasses")) << name;
   }

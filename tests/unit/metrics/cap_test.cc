@@ -32,7 +32,7 @@ std::vector<verdict::Run> builds_of(const std::string& library, int builds, int 
   return list;
 }
 
-// A full build shows 5 verdict words, a drift per measure, and three series per scenario and measure; 27
+// A full build shows 5 verdict words, a drift per measure, and three series per scenario and measure; its 27
 // measures make 32 + 81 series a scenario.
 constexpr size_t kHead = 32, kScenario = 81;
 

@@ -45,8 +45,8 @@ verdict::Run event_build(std::string_view library, std::string_view build,
 verdict::Run full_build(std::string_view library, std::string_view build, int scenarios) {
   std::vector<verdict::MeasureResult> measures;
   double value = 10;
-  for (const measure::MeasureInfo& info : measure::catalogue()) {
-    measures.push_back(measured(info.name, value + 0.5, value, 2));
+  for (size_t i = 0; i < kFullMeasures; ++i) {
+    measures.push_back(measured(measure::catalogue()[i].name, value + 0.5, value, 2));
     ++value;
   }
   std::vector<verdict::ScenarioResult> list;

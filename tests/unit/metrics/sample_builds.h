@@ -19,7 +19,8 @@ verdict::Run event_build(std::string_view library, std::string_view build,
 
 verdict::ScenarioResult scenario(std::string_view name, std::vector<verdict::MeasureResult> measures);
 
-// A build with that many scenarios, each with every measure of the catalogue.
+// A build with that many scenarios, each with so many measures of the catalogue.
+inline constexpr size_t kFullMeasures = 27;
 verdict::Run full_build(std::string_view library, std::string_view build, int scenarios);
 
 // The build of the golden page: one measure of each unit of the catalogue. `worse` is added to the values.

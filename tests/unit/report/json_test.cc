@@ -38,6 +38,7 @@ verdict::Run full_run() {
   run.run_id = "run-7";
   run.finished_at = "2026-01-02T03:04:05Z";
   run.event_build = "spring_3";
+  run.tier = verdict::Tier::kAll;
   return run;
 }
 
@@ -152,6 +153,12 @@ TEST(Json, KnowsEveryEnumValueOfTheSchema) {
   }
   ASSERT_EQ(v1::Verdict_descriptor()->value_count(), 6);
   ASSERT_EQ(v1::RunState_descriptor()->value_count(), 6);
+  ASSERT_EQ(v1::Tier_descriptor()->value_count(), 4);
+  for (int i = 0; i < 3; ++i) {
+    verdict::Run run;
+    run.tier = static_cast<verdict::Tier>(i);
+    EXPECT_EQ(parsed(run).tier(), static_cast<v1::Tier>(i + 1));
+  }
   for (int i = 0; i < 5; ++i) {
     verdict::Run run;
     run.verdict = static_cast<verdict::Verdict>(i);

@@ -252,8 +252,9 @@ TEST(Faults, OfTheLibrarysDocumentsNameThemAsTheLibraryDoes) {
   const auto folder = home.path() / "car";
   std::filesystem::copy(demo_library(), folder, std::filesystem::copy_options::recursive);
   std::string index = read_file(folder / "library.textproto");
-  const size_t line = index.find("baseline_file:");
-  index.erase(line, index.find('\n', line) - line);
+  for (const char* field : {"baseline_file:", "campaign_files:"})
+    for (size_t line; (line = index.find(field)) != std::string::npos;)
+      index.erase(line, index.find('\n', line) - line);
   write_file(folder / "library.textproto", index);
   const auto file = folder / "scenarios" / "step_hand.textproto";
   const std::string fault =

@@ -23,7 +23,8 @@ fs::path long_library(const TemporaryFolder& home, int scenarios) {
   std::istringstream index(read_file(folder / "library.textproto"));
   std::string kept;
   for (std::string line; std::getline(index, line);) {
-    const bool dropped = line.find("baseline_file:") == 0 || line.find("scenario_files:") == 0;
+    const bool dropped = line.find("baseline_file:") == 0 || line.find("scenario_files:") == 0 ||
+                         line.find("campaign_files:") == 0;
     if (line.find("name:") == 0) line = "name: \"long\"";
     if (!dropped) kept += line + "\n";
   }
