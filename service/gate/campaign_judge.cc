@@ -45,8 +45,9 @@ void judge_worst(const Session& session, const CompiledCampaign& campaign, const
     return m.verdict == Verdict::kNone && !is_shown(worst, m.measure);
   });
   for (MeasureResult& m : result.measures) {
-    if (m.verdict < Verdict::kInconclusive || !is_shown(worst, m.measure)) continue;
-    const auto at = static_cast<size_t>(*measure::find_measure(m.measure));
+    const auto found = measure::find_measure(m.measure);
+    if (m.verdict < Verdict::kInconclusive || !found || !is_shown(worst, m.measure)) continue;
+    const auto at = static_cast<size_t>(*found);
     if (!m.measure.ends_with("_share"))
       m.reason += "; worst in " + campaign.replays[worst.shown_in[at]].name;
     else if (result.scenario.find('/') != std::string::npos)
