@@ -30,16 +30,12 @@ class Refusal {
   std::string file_, text_;
 };
 
-std::string shown_hash(const std::string& sha256) {
-  return sha256.empty() ? "none" : sha256.substr(0, 12) + "...";
-}
-
 // A document that says something else than when the proposal was made.
 void compare_hash(const std::string& address, const std::string& what, const std::string& proposed,
                   const std::string& now, Refusal& refusal) {
   if (proposed == now) return;
-  refusal.add(address, concat(what, " has moved since it was proposed: ", shown_hash(proposed), " then, ",
-                              shown_hash(now), " now; restore it, or ", kAgain));
+  refusal.add(address, concat(what, " has moved since it was proposed: ", short_hash(proposed), " then, ",
+                              short_hash(now), " now; restore it, or ", kAgain));
 }
 
 void check_form(const v1::Baseline& b, Refusal& refusal) {
@@ -53,8 +49,8 @@ void check_form(const v1::Baseline& b, Refusal& refusal) {
     refusal.add("content_sha256", std::string(content.status().message()));
   else if (*content != b.content_sha256())
     refusal.add("content_sha256",
-                concat("the document says ", shown_hash(b.content_sha256()), ", its content has ",
-                       shown_hash(*content), ": something was changed after it was proposed; ", kAgain));
+                concat("the document says ", short_hash(b.content_sha256()), ", its content has ",
+                       short_hash(*content), ": something was changed after it was proposed; ", kAgain));
   if (b.numerics_version() != replay::kNumericsVersion)
     refusal.add("numerics_version", concat("proposed by numerics ", b.numerics_version(),
                                            ", this program has ", replay::kNumericsVersion,
@@ -69,7 +65,7 @@ void check_calibration(const v1::Baseline& b, const scenario::Library& lib, Refu
   else
     refusal.add(
         "calibration_sha256",
-        concat("no calibration of the library has the content ", shown_hash(b.calibration_sha256()), " of \"",
+        concat("no calibration of the library has the content ", short_hash(b.calibration_sha256()), " of \"",
                b.calibration_name(), "\"; list that calibration under calibration_files, or ", kAgain));
 }
 
@@ -89,15 +85,15 @@ void check_scenario(const v1::BaselineScenario& b, const scenario::Library& lib,
     return compare_hash(at + ".scenario_sha256", "the campaign's scenarios", b.scenario_sha256(),
                         campaign_sha256(lib, *campaign), refusal);
   }
-  const auto it = std::find_if(lib.scenarios.begin(), lib.scenarios.end(),
-                               [&](const auto& s) { return s.message.name() == b.scenario(); });
-  if (it == lib.scenarios.end())
+  const auto* scenario = lib.scenario_named(b.scenario());
+  if (scenario == nullptr)
     return refusal.add(at, concat("the library no longer has this scenario; list its file under "
                                   "scenario_files, or ",
                                   kAgain));
-  compare_hash(at + ".document_sha256", it->file.string(), b.document_sha256(), it->sha256, refusal);
-  if (!it->message.has_recorded()) return;
-  const auto* recording = lib.recording_named(it->message.recorded().recording());
+  compare_hash(at + ".document_sha256", scenario->file.string(), b.document_sha256(), scenario->sha256,
+               refusal);
+  if (!scenario->message.has_recorded()) return;
+  const auto* recording = lib.recording_named(scenario->message.recorded().recording());
   compare_hash(at + ".recording_sha256", recording->file.string(), b.recording_sha256(), recording->sha256,
                refusal);
   compare_hash(at + ".recording_file_sha256",

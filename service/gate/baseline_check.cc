@@ -11,10 +11,6 @@ namespace {
 
 constexpr const char* kRemake = "propose the baseline again with `brakeward baseline propose`";
 
-std::string short_hash(const std::string& sha256) {
-  return sha256.substr(0, 12) + "...";
-}
-
 std::string numerics_fault(const v1::Baseline& b) {
   if (b.numerics_version() == replay::kNumericsVersion) return "";
   return "numerics_version: made by numerics " + std::to_string(b.numerics_version()) +

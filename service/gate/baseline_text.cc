@@ -73,6 +73,10 @@ std::string moved(const Proposal& p) {
 
 }  // namespace
 
+std::string short_hash(const std::string& sha256) {
+  return sha256.empty() ? "none" : sha256.substr(0, report::kHashDigits) + "...";
+}
+
 std::string render_baseline(const v1::Baseline& b, const std::string& file) {
   size_t values = 0;
   for (const auto& s : b.scenarios()) values += static_cast<size_t>(s.values_size());

@@ -1,14 +1,8 @@
-#include "absl/strings/ascii.h"
 #include "gate/drift.h"
+#include "gate/run_message.h"
 
 namespace brakeward::gate {
 namespace {
-
-v1::Verdict to_verdict(verdict::Verdict v) {
-  v1::Verdict out = v1::VERDICT_UNSPECIFIED;
-  v1::Verdict_Parse("VERDICT_" + absl::AsciiStrToUpper(word(v)), &out);
-  return out;
-}
 
 v1::DriftSeries to_message(const verdict::DriftSeries& s) {
   v1::DriftSeries out;

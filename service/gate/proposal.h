@@ -53,6 +53,9 @@ absl::StatusOr<Approval> approve(const ApprovalOptions& options);
 // Content hash of a baseline without approval and without the hash itself.
 absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline);
 
+// A hash as messages show it: its first digits, "none" where there is none.
+std::string short_hash(const std::string& sha256);
+
 // The baseline as a page for people; `file` is named in it.
 std::string render_baseline(const v1::Baseline& baseline, const std::string& file);
 

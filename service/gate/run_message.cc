@@ -11,12 +11,6 @@ std::string schema_word(const char* prefix, const std::string& word) {
   return prefix + absl::AsciiStrToUpper(word);
 }
 
-v1::Verdict to_verdict(verdict::Verdict v) {
-  v1::Verdict out = v1::VERDICT_UNSPECIFIED;
-  v1::Verdict_Parse(schema_word("VERDICT_", word(v)), &out);
-  return out;
-}
-
 v1::RunState to_state(verdict::RunState s) {
   v1::RunState out = v1::RUN_STATE_UNSPECIFIED;
   v1::RunState_Parse(schema_word("RUN_STATE_", word(s)), &out);
@@ -134,6 +128,12 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
 }
 
 }  // namespace
+
+v1::Verdict to_verdict(verdict::Verdict v) {
+  v1::Verdict out = v1::VERDICT_UNSPECIFIED;
+  v1::Verdict_Parse(schema_word("VERDICT_", word(v)), &out);
+  return out;
+}
 
 v1::Tier to_message(verdict::Tier tier) {
   v1::Tier out = v1::TIER_UNSPECIFIED;

@@ -1,7 +1,5 @@
 #include "report/campaign.h"
 
-#include <algorithm>
-
 #include "report/order.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
@@ -11,21 +9,15 @@ namespace {
 
 using verdict::FaultResult;
 
-const verdict::MeasureResult* find(const FaultResult& fault, std::string_view measure) {
-  const auto it = std::find_if(fault.measures.begin(), fault.measures.end(),
-                               [&](const auto& m) { return m.measure == measure; });
-  return it == fault.measures.end() ? nullptr : &*it;
-}
-
 std::string number(const FaultResult& fault, std::string_view measure) {
-  const auto* m = find(fault, measure);
+  const auto* m = measure_named(fault.measures, measure);
   return m && m->value ? verdict::format_number(*m->value, form_of(measure).decimals) : "-";
 }
 
 // The worst of those that came, and how many never did.
 std::string time_or_never(const FaultResult& fault, std::string_view measure, std::string_view never_share) {
   const std::string time = number(fault, measure);
-  const auto* never = find(fault, never_share);
+  const auto* never = measure_named(fault.measures, never_share);
   if (!never || !never->value || *never->value <= 0) return time;
   const std::string share = verdict::format_number(*never->value, 0);
   return time == "-" ? verdict::concat("never in ", share, " %")

@@ -67,7 +67,7 @@ Json response_json(const Figure& figure, const ResponseLevels& levels,
                  {"level", std::round(levels.level_bar[i] * 1e3) / 1e3}};
     if (reference_s >= 0) {
       mark["reference"] = std::round(reference_s * 1e4) / 1e4;
-      if (const auto* m = measure_named(result, kLevelDelays[i].measure); m != nullptr) {
+      if (const auto* m = measure_named(result.measures, kLevelDelays[i].measure); m != nullptr) {
         mark["candidate"] = crossing(reference_s, m->value);
         mark["baseline"] = crossing(reference_s, m->baseline);
       }

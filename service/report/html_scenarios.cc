@@ -120,7 +120,7 @@ std::string response_table(const Figure& figure, const ScenarioResult& s) {
   if (!figure.response) return "";
   std::string rows;
   for (size_t i = 0; i < std::size(kLevelDelays); ++i) {
-    const verdict::MeasureResult* m = measure_named(s, kLevelDelays[i].measure);
+    const verdict::MeasureResult* m = measure_named(s.measures, kLevelDelays[i].measure);
     if (m == nullptr) continue;
     const MeasureCells cells = cells_of(*m);
     append(rows, "<tr><th scope=\"row\">", kLevelDelays[i].percent, " %</th><td class=\"n\">",

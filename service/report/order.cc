@@ -52,8 +52,8 @@ std::vector<const MeasureResult*> ordered_measures(const ScenarioResult& scenari
   return ordered(scenario.measures);
 }
 
-const MeasureResult* measure_named(const ScenarioResult& scenario, std::string_view name) {
-  for (const MeasureResult& m : scenario.measures)
+const MeasureResult* measure_named(const std::vector<MeasureResult>& measures, std::string_view name) {
+  for (const MeasureResult& m : measures)
     if (m.measure == name) return &m;
   return nullptr;
 }

@@ -32,7 +32,8 @@ struct Finding {
 std::vector<Finding> ordered_findings(const verdict::Run& run);
 
 // Null where it has none of that name.
-const verdict::MeasureResult* measure_named(const verdict::ScenarioResult& scenario, std::string_view name);
+const verdict::MeasureResult* measure_named(const std::vector<verdict::MeasureResult>& measures,
+                                            std::string_view name);
 
 // Scenarios that are inconclusive although none of their measures is, in order.
 std::vector<const verdict::ScenarioResult*> inconclusive_as_a_whole(const verdict::Run& run);

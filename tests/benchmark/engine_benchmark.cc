@@ -9,6 +9,7 @@
 #include "benchmark/machine.h"
 #include "benchmark/sample_batch.h"
 #include "replay/engine.h"
+#include "replay/machine.h"
 #include "replay/replay.h"
 
 namespace brakeward::benchmark {
@@ -88,8 +89,7 @@ int main_benchmark() {
   }
   print_operations();
   std::vector<Engine> engines = {{"scalar", replay::run_double, {}}, {"8 lanes v3", replay::run_v3, {}}};
-  if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") &&
-      __builtin_cpu_supports("avx512vl") && __builtin_cpu_supports("avx512bw"))
+  if (replay::has_v4())
     engines.push_back({"8 lanes v4", replay::run_v4, {}});
   else
     std::printf("skipped   8 lanes v4: this processor lacks AVX-512\n");

@@ -7,18 +7,12 @@
 
 #include "end_to_end/library_copy.h"
 #include "measure/catalogue.h"
+#include "unit/gate/released_options.h"
 
 namespace brakeward::gate {
 namespace {
 
 using end_to_end::LibraryCopy;
-
-Options options_for(const LibraryCopy& copy) {
-  Options options;
-  options.library = copy.folder();
-  options.calibration = copy.released();
-  return options;
-}
 
 const verdict::ScenarioResult& scenario_of(const verdict::Run& run, const std::string& name) {
   return *std::find_if(run.scenarios.begin(), run.scenarios.end(),

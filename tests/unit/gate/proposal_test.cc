@@ -8,18 +8,12 @@
 
 #include "document/print.h"
 #include "end_to_end/library_copy.h"
+#include "unit/gate/released_options.h"
 
 namespace brakeward::gate {
 namespace {
 
 using end_to_end::LibraryCopy;
-
-Options options_for(const LibraryCopy& copy) {
-  Options options;
-  options.library = copy.folder();
-  options.calibration = copy.released();
-  return options;
-}
 
 const verdict::MeasureResult* measure_of(const verdict::Run& run, const std::string& scenario,
                                          const std::string& name) {
