@@ -87,15 +87,15 @@ void check_brakes(const v1::Vehicle& v, const VehicleFaults& out) {
   check_fluid(v.fluid(), out);
   check_brake(v.front_brake(), v.fluid(), "front_brake", out);
   check_brake(v.rear_brake(), v.fluid(), "rear_brake", out);
-  if (v.has_rear_actuator() == shares_actuator(v)) {
-    out.add("rear_actuator", shares_actuator(v)
-                                 ? "must be left out, because hydraulic_layout.actuators is "
-                                   "ACTUATOR_ARRANGEMENT_SHARED: front_actuator feeds both circuits"
-                                 : "must be given; only with hydraulic_layout.actuators "
-                                   "ACTUATOR_ARRANGEMENT_SHARED does front_actuator feed both circuits");
+  const bool shared = layout_of(v).shared_actuator;
+  if (v.has_rear_actuator() == shared) {
+    out.add("rear_actuator", shared ? "must be left out, because hydraulic_layout.actuators is "
+                                      "ACTUATOR_ARRANGEMENT_SHARED: front_actuator feeds both circuits"
+                                    : "must be given; only with hydraulic_layout.actuators "
+                                      "ACTUATOR_ARRANGEMENT_SHARED does front_actuator feed both circuits");
     return;
   }
-  if (shares_actuator(v)) return;
+  if (shared) return;
   if (front.nominal_supply_volts() != rear.nominal_supply_volts())
     out.add(
         "rear_actuator.nominal_supply_volts",

@@ -156,10 +156,7 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   if (!step)
     return bad(s, "balance_step",
                "calibration \"" + c.name() + "\" has no balance step \"" + step_name + "\"");
-  const v1::HydraulicLayout& layout = v.hydraulic_layout();
-  st.diagonal = layout.split() == v1::CIRCUIT_SPLIT_DIAGONAL;
-  st.shared_actuator = shares_actuator(v);
-  st.wheel_valves = layout.has_wheel_valves();
+  static_cast<signal::HydraulicLayout&>(st) = layout_of(v);
   if (absl::Status fits = check_scope(c, v, s); !fits.ok()) return fits;
   control::ControlParams<double> out{};
   request(c, *grade, v.tick_ms(), out.request, st);

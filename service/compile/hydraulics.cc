@@ -50,31 +50,28 @@ plant::PedalPathParams<double> pedal_path(const v1::PedalPath& p, double tick_ms
   return out;
 }
 
-void layout(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantParams<double>& out,
-            plant::PlantStructure& st) {
-  const v1::HydraulicLayout& layout = v.hydraulic_layout();
-  st.diagonal = layout.split() == v1::CIRCUIT_SPLIT_DIAGONAL;
-  st.shared_actuator = shares_actuator(v);
-  st.wheel_valves = layout.has_wheel_valves();
-  st.wheels_apart = st.wheels_apart || !st.is_plain_layout();
-  const v1::WheelValves& valves = layout.wheel_valves();
-  out.wheel_valve.lag = st.wheel_valves ? valves.lag_ms() * kMilli : 1;
-  out.wheel_valve.outlet_gain = orifice_gain(kValveDischarge, valves.outlet_diameter_mm() * kMilli,
-                                             fluid_density(v.fluid(), s.ambient_celsius()));
-  out.wheel_valve.return_volume = valves.return_volume_cm3() * kCubicCentimetre;
-  out.wheel_valve.return_flow = valves.return_flow_cm3_per_s() * kCubicCentimetre;
+plant::WheelValveParams<double> wheel_valves(const v1::Vehicle& v, const v1::Scenario& s) {
+  const v1::WheelValves& valves = v.hydraulic_layout().wheel_valves();
+  return {valves.lag_ms() * kMilli,
+          orifice_gain(kValveDischarge, valves.outlet_diameter_mm() * kMilli,
+                       fluid_density(v.fluid(), s.ambient_celsius())),
+          valves.return_volume_cm3() * kCubicCentimetre, valves.return_flow_cm3_per_s() * kCubicCentimetre};
 }
 
 }  // namespace
 
-bool shares_actuator(const v1::Vehicle& v) {
-  return v.hydraulic_layout().actuators() == v1::ACTUATOR_ARRANGEMENT_SHARED;
+signal::HydraulicLayout layout_of(const v1::Vehicle& v) {
+  const v1::HydraulicLayout& layout = v.hydraulic_layout();
+  return {layout.split() == v1::CIRCUIT_SPLIT_DIAGONAL, layout.actuators() == v1::ACTUATOR_ARRANGEMENT_SHARED,
+          layout.has_wheel_valves()};
 }
 
 void compile_hydraulics(const v1::Vehicle& v, const v1::Scenario& s, plant::PlantParams<double>& out,
                         plant::PlantStructure& st) {
   out.actuator[signal::kFront] = actuator(v.front_actuator(), s, v.tick_ms(), st);
-  layout(v, s, out, st);
+  static_cast<signal::HydraulicLayout&>(st) = layout_of(v);
+  st.wheels_apart = st.wheels_apart || !st.is_plain();
+  if (st.wheel_valves) out.wheel_valve = wheel_valves(v, s);
   out.actuator[signal::kRear] =
       st.shared_actuator ? out.actuator[signal::kFront] : actuator(v.rear_actuator(), s, v.tick_ms(), st);
   if (s.has_supply_volts()) st.actuator_varies = true;

@@ -40,8 +40,7 @@ plant::TyreParams<double> tyre(const v1::Tyre& tyre);
 void compile_brakes(const v1::Vehicle& vehicle, const v1::Scenario& scenario, plant::PlantParams<double>& out,
                     plant::PlantStructure& structure);
 
-// One actuator feeds both circuits.
-bool shares_actuator(const v1::Vehicle& vehicle);
+signal::HydraulicLayout layout_of(const v1::Vehicle& vehicle);
 
 // Actuators, layout of the circuits and the pedal's hydraulic way; after the brakes.
 void compile_hydraulics(const v1::Vehicle& vehicle, const v1::Scenario& scenario,

@@ -69,9 +69,7 @@ void fill_header(const v1::Vehicle& v, const SheetCar& car, const v1::Scenario& 
   out.static_front_share = p.static_front;
   out.cog_behind_front_axle_m = v.chassis().cog_behind_front_axle_m();
   out.cog_height_m = p.cog_height;
-  out.diagonal = car.structure.diagonal;
-  out.shared_actuator = car.structure.shared_actuator;
-  out.wheel_valves = car.structure.wheel_valves;
+  out.layout = car.structure;
   out.disc_celsius = p.start_disc[signal::kFront];
   out.air_density_kg_per_m3 = scenario.air_density_kg_per_m3();
   double rotating = 0;

@@ -107,8 +107,8 @@ struct VehicleSheet {
   double mass_kg = 0, cargo_kg = 0;  // the mass is with the cargo
   double wheelbase_m = 0, cog_behind_front_axle_m = 0, cog_height_m = 0;
   double static_front_share = 0;
-  bool diagonal = false, shared_actuator = false, wheel_valves = false;  // layout of the hydraulics
-  double disc_celsius = 0, air_density_kg_per_m3 = 0;                    // assumed throughout
+  signal::HydraulicLayout layout;
+  double disc_celsius = 0, air_density_kg_per_m3 = 0;  // assumed throughout
   double coasting_n = 0;           // retarding force of engine and motors at the tyres, 100 km/h
   double rotating_mass_share = 0;  // wheels' inertia over r^2, to the car's mass
   std::vector<SheetSpeed> speeds;

@@ -62,9 +62,10 @@ void put_head(std::string& out, const VehicleSheet& s) {
   put_line(out, "  centre of gravity     %9.3f m    behind the front axle, %.3f m above the road",
            s.cog_behind_front_axle_m, s.cog_height_m);
   put_line(out, "  front load at rest    %9.1f %%", s.static_front_share * kPercent);
-  put_line(out, "  circuits and actuators          %s, %s, %s", s.diagonal ? "diagonal" : "front and rear",
-           s.shared_actuator ? "one actuator for both" : "an actuator each",
-           s.wheel_valves ? "valves per wheel" : "no valves per wheel");
+  put_line(out, "  circuits and actuators          %s, %s, %s",
+           s.layout.diagonal ? "diagonal" : "front and rear",
+           s.layout.shared_actuator ? "one actuator for both" : "an actuator each",
+           s.layout.wheel_valves ? "valves per wheel" : "no valves per wheel");
   put_line(out, "  engine braking        %9.0f N    at the tyres, accelerator released: %.3f g", s.coasting_n,
            s.coasting_n / (s.mass_kg * math::kGravity));
   put_line(out, "  wheels' inertia       %9.1f %%    of the car's mass", s.rotating_mass_share * kPercent);
@@ -229,9 +230,9 @@ void put_foot(std::string& out, const VehicleSheet& s) {
   }
   put_line(out, "  %-14s%17s%17s%23s%18s%14s", "", "pressure, bar", "of stroke, %", "deceleration, g",
            "travel, mm", "with power");
-  put_line(out, "  %-14s%9s%8s%9s%8s%23s", "pedal force", s.diagonal ? "FL RR" : "front",
-           s.diagonal ? "FR RL" : "rear", s.diagonal ? "FL RR" : "front", s.diagonal ? "FR RL" : "rear",
-           "brakes alone, no air");
+  put_line(out, "  %-14s%9s%8s%9s%8s%23s", "pedal force", s.layout.diagonal ? "FL RR" : "front",
+           s.layout.diagonal ? "FR RL" : "rear", s.layout.diagonal ? "FL RR" : "front",
+           s.layout.diagonal ? "FR RL" : "rear", "brakes alone, no air");
   for (const SheetFoot& f : s.foot) {
     char name[32];
     std::snprintf(name, sizeof name, "%.0f N", f.pedal_force_n);

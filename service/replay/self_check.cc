@@ -195,14 +195,13 @@ void fill_sensor_faults(int k, ReplayPlan& plan) {
 // One actuator for two diagonal circuits, valves per wheel.
 void fill_layout(int k, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
-  st.diagonal = st.shared_actuator = st.wheel_valves = true;
+  static_cast<signal::HydraulicLayout&>(st) = {true, true, true};
   plant::PlantParams<double>& p = plan.params.plant;
   for (auto& act : p.actuator) act.volume_limit = 1.1e-5;
   p.wheel_valve = {0.004 + 0.001 * k, 1.2e-8, 1e-6, 2e-6};
   for (double& travel : p.pedal_path.travel_per_volume) travel = 6e3;
   p.pedal_path.simulator = curve({0, 500}, {0, 0.06}, &st.simulator_segments);
-  control::ControlStructure& control = plan.structure.control;
-  control.diagonal = control.shared_actuator = control.wheel_valves = true;
+  static_cast<signal::HydraulicLayout&>(plan.structure.control) = st;
 }
 
 void fill_control(ReplayPlan& plan) {

@@ -12,6 +12,19 @@ constexpr Axle axle_of(int wheel) {
   return wheel < kRearLeft ? kFront : kRear;
 }
 
+// How circuits, actuators and wheels hang together.
+struct HydraulicLayout {
+  bool diagonal = false;         // each circuit feeds a wheel of either axle
+  bool shared_actuator = false;  // one feeds both circuits
+  bool wheel_valves = false;     // each wheel has an inlet and an outlet valve
+
+  bool operator==(const HydraulicLayout&) const = default;
+  // A circuit and an actuator an axle, no valves per wheel.
+  bool is_plain() const { return !diagonal && !shared_actuator && !wheel_valves; }
+  // False where both circuits can only have one pressure.
+  bool has_balance() const { return wheel_valves || is_plain(); }
+};
+
 // The first and second wheel of a circuit: those of an axle, or with a diagonal split one of each axle.
 constexpr int wheel_of(bool diagonal, int circuit, int i) {
   if (!diagonal) return 2 * circuit + i;

@@ -12,15 +12,16 @@ namespace {
 
 constexpr double kBar = 1e5;
 
-struct Layout {
-  bool diagonal = false, shared = false, valves = false;
-};
+using Layout = signal::HydraulicLayout;
 
 void lay_out(const Layout& l, plant::PlantStructure& st) {
+  static_cast<Layout&>(st) = l;
   st.wheels_apart = true;
-  st.diagonal = l.diagonal;
-  st.shared_actuator = l.shared;
-  st.wheel_valves = l.valves;
+}
+
+void lay_out(const Layout& l, replay::ReplayPlan& plan) {
+  lay_out(l, plan.structure.plant);
+  static_cast<Layout&>(plan.structure.control) = l;
 }
 
 // The sample car at rest. Its actuators have stroke for all wheels.
@@ -80,7 +81,7 @@ TEST(Diagonal, HalfOfTheForceIsLeftWithoutACircuit) {
 // One stroke for four calipers: each ends where all of them together hold its volume.
 TEST(SharedActuator, HasOneStrokeForBothCircuits) {
   for (bool diagonal : {false, true}) {
-    PlantRun run = laid_out({.diagonal = diagonal, .shared = true});
+    PlantRun run = laid_out({.diagonal = diagonal, .shared_actuator = true});
     for (auto& act : run.car.actuator) act.volume_limit = 3e-6;
     restart(run);
     run.command[0] = run.command[1] = 140 * kBar;
@@ -97,7 +98,7 @@ TEST(SharedActuator, HasOneStrokeForBothCircuits) {
 TEST(SharedActuator, HasOneFlowForBothCircuits) {
   double time[2];
   for (bool shared : {false, true}) {
-    PlantRun run = laid_out({.shared = shared}, 0.0005);
+    PlantRun run = laid_out({.shared_actuator = shared}, 0.0005);
     for (auto& act : run.car.actuator) {
       act.flow_limit = 2e-6;  // slow: lines and lag do not matter
       act.lag = 1e-3;
@@ -117,7 +118,7 @@ TEST(SharedActuator, HasOneFlowForBothCircuits) {
 TEST(WheelValves, KeepEachWheelAtItsOwnPressure) {
   for (bool diagonal : {false, true})
     for (bool shared : {false, true}) {
-      PlantRun run = laid_out({.diagonal = diagonal, .shared = shared, .valves = true});
+      PlantRun run = laid_out({.diagonal = diagonal, .shared_actuator = shared, .wheel_valves = true});
       restart(run);
       const double wanted[] = {70 * kBar, 30 * kBar, 45 * kBar, 10 * kBar};
       for (int w = 0; w < signal::kWheels; ++w) run.wheel_command[w] = wanted[w];
@@ -137,7 +138,7 @@ TEST(WheelValves, KeepEachWheelAtItsOwnPressure) {
 // A full outlet empties a caliper of stiffness K without a knee by dV/dt = -G sqrt(p), so sqrt(p) falls by
 // K G / 2 a second (derived).
 TEST(WheelValves, TheOutletEmptiesACaliperLikeAnOrifice) {
-  PlantRun run = laid_out({.valves = true}, 5e-5);
+  PlantRun run = laid_out({.wheel_valves = true}, 5e-5);
   run.car.wheel_valve.lag = 1e-6;
   run.car.wheel_valve.return_volume = 1;
   for (auto& b : run.car.brake) b.laminar_pressure = 1, b.knee = 1e-9;
@@ -155,7 +156,7 @@ TEST(WheelValves, TheOutletEmptiesACaliperLikeAnOrifice) {
 
 // When the return volume is full, the outlet passes what the pump takes away: V = V_full + Q_pump t.
 TEST(WheelValves, AFullReturnVolumeLeavesThePumpsFlow) {
-  PlantRun run = laid_out({.valves = true});
+  PlantRun run = laid_out({.wheel_valves = true});
   run.car.wheel_valve.return_volume = 0.1e-6;
   run.car.wheel_valve.return_flow = 0.2e-6;
   restart(run);
@@ -172,7 +173,7 @@ TEST(WheelValves, AFullReturnVolumeLeavesThePumpsFlow) {
 // Fluid let out is missing from the stroke until it is pumped back, and nowhere else: what the actuator has
 // given is what is in the calipers and what was let out.
 TEST(WheelValves, LoseNoFluid) {
-  PlantRun run = laid_out({.diagonal = true, .shared = true, .valves = true});
+  PlantRun run = laid_out({.diagonal = true, .shared_actuator = true, .wheel_valves = true});
   run.car.actuator[0].volume_limit = run.car.actuator[1].volume_limit = 3.2e-6;
   run.car.wheel_valve.return_flow = 1e-12;
   restart(run);
@@ -191,7 +192,7 @@ TEST(WheelValves, LoseNoFluid) {
 
 // Without power the inlets are open and the outlets shut: the foot reaches every wheel.
 TEST(WheelValves, LetTheFootThroughWithoutPower) {
-  PlantRun run = laid_out({.diagonal = true, .shared = true, .valves = true});
+  PlantRun run = laid_out({.diagonal = true, .shared_actuator = true, .wheel_valves = true});
   run.structure.pedal_path = run.structure.actuator_varies = run.structure.disturbed = true;
   for (int c = 0; c < signal::kAxles; ++c) {
     run.car.pedal_path.pressure_per_force[c] = 1e4;
@@ -253,8 +254,7 @@ TEST(SplitFriction, WheelsLimitedByThemselvesUseBothSides) {
     o.length_s = 20;
     replay::ReplayPlan plan = sample_plan(o);
     set_friction(0.3, 1.0, plan);
-    lay_out({.valves = true}, plan.structure.plant);
-    plan.structure.control.wheel_valves = true;
+    lay_out({.wheel_valves = true}, plan);
     plan.params.plant.wheel_valve = {0.004, 2e-8, 4e-6, 6e-6};
     for (double& scope : plan.params.control.slip.each_wheel) scope = each;
     distance[each] = distance_of(plan);
@@ -272,9 +272,7 @@ TEST(Layout, ADryStopIsTheSameInEveryLayoutThatCanBalance) {
   const double plain = distance_of(sample_plan(o));
   for (bool diagonal : {false, true}) {
     replay::ReplayPlan plan = sample_plan(o);
-    lay_out({.diagonal = diagonal, .valves = true}, plan.structure.plant);
-    plan.structure.control.diagonal = diagonal;
-    plan.structure.control.wheel_valves = true;
+    lay_out({.diagonal = diagonal, .wheel_valves = true}, plan);
     plan.params.plant.wheel_valve = {0.002, 2e-8, 4e-6, 6e-6};
     EXPECT_NEAR(distance_of(plan), plain, 0.02 * plain) << diagonal;
   }

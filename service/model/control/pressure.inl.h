@@ -62,8 +62,11 @@ inline signal::ActuatorCommand<Real> command_pressure(
     const Real command = select(filling, max(controlled, p.prefill), controlled);
     out.pressure[a] = select(idle, Real(0.0), command);
   }
-  for (int w = 0; w < signal::kWheels; ++w)
-    out.wheel_pressure[w] = select(filling, max(target.wheel[w], p.prefill), target.wheel[w]);
+  for (int w = 0; w < signal::kWheels; ++w) {
+    out.wheel_pressure[w] = Real(0.0);
+    if (st.wheel_valves)
+      out.wheel_pressure[w] = select(filling, max(target.wheel[w], p.prefill), target.wheel[w]);
+  }
   return out;
 }
 

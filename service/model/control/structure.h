@@ -1,20 +1,17 @@
 // What a batch shares: uniform numbers a kernel may branch on.
 #pragma once
 
+#include "signal/ports.h"
+
 namespace brakeward::control {
 
 // Replays share a batch only where all of these are equal.
-struct ControlChoices {
-  bool supervised = false;       // more is checked than the tracks of the hand control
-  bool selects = false;          // the driver's selector says which request counts
-  bool blends = false;           // motors take over a part of the braking
-  bool diagonal = false;         // each circuit feeds a wheel of either axle
-  bool shared_actuator = false;  // both circuits have one pressure
-  bool wheel_valves = false;     // a wheel can be told a pressure of its own
+struct ControlChoices : signal::HydraulicLayout {
+  bool supervised = false;  // more is checked than the tracks of the hand control
+  bool selects = false;     // the driver's selector says which request counts
+  bool blends = false;      // motors take over a part of the braking
 
   bool operator==(const ControlChoices&) const = default;
-  // False where both circuits can only have one pressure.
-  bool has_balance() const { return wheel_valves || (!diagonal && !shared_actuator); }
 };
 
 // Besides: segments used of each curve, the largest number among the lanes.

@@ -27,7 +27,7 @@ inline Targets<Real> targets_of(const ControlStructure& st, const Real (&wheel)[
                                 const Real (&factor)[signal::kWheels]) {
   Targets<Real> out;
   for (int w = 0; w < signal::kWheels; ++w) out.wheel[w] = wheel[w];
-  if (!st.diagonal && !st.shared_actuator && !st.wheel_valves) {
+  if (st.is_plain()) {
     for (int a = 0; a < signal::kAxles; ++a) {
       out.circuit[a] = out.axle[a] = out.wheel[2 * a];
       out.factor[a] = factor[2 * a];

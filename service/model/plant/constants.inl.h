@@ -102,7 +102,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
     c.heat = heat_constants(b.heat, Real(st.heat_ticks * st.tick_s));
   }
   if (st.wheel_valves) k.valve_approach = 1.0 - exp(-h / car.wheel_valve.lag);
-  if (!st.is_plain_layout()) share_lines(car, st, k);
+  share_lines(car, st, k);
   return k;
 }
 

@@ -193,17 +193,16 @@ BRAKEWARD_INLINE Authority<Real> step_hydraulics(const PlantParams<Real>& car, c
                                                  const signal::ActuatorCommand<Real>& command,
                                                  const signal::FaultEffects<Real>& fault, Real h,
                                                  HydraulicState<Real>& s) {
-  return st.is_plain_layout() ? step_circuits(car, k, st, command.pressure, fault, h, s)
-                              : step_modulator(car, k, st, command, fault, h, s);
+  return st.is_plain() ? step_circuits(car, k, st, command.pressure, fault, h, s)
+                       : step_modulator(car, k, st, command, fault, h, s);
 }
 
-// What the sensor of a circuit is at. Where circuit and axle are not the same, that is its higher caliper, or
-// the highest of all behind a shared actuator: of wheels with valves at least one is open to the line.
+// What the sensor of a circuit is at where circuit and axle are not the same: its higher caliper, or the
+// highest of all behind a shared actuator, as of wheels with valves at least one is open to the line.
 template <class Real>
 BRAKEWARD_INLINE Real line_pressure(const PlantStructure& st, int c, const HydraulicState<Real>& s) {
   const Real left = s.caliper[signal::wheel_of(st.diagonal, c, 0)].pressure;
   const Real right = s.caliper[signal::wheel_of(st.diagonal, c, 1)].pressure;
-  if (st.is_plain_layout()) return 0.5 * (left + right);
   if (!st.shared_actuator) return max(left, right);
   const Caliper<Real>* wheel = s.caliper;
   return max(max(wheel[0].pressure, wheel[1].pressure), max(wheel[2].pressure, wheel[3].pressure));

@@ -206,7 +206,7 @@ BRAKEWARD_INLINE void show(const PlantStructure& st, const signal::DriverInput<R
   for (int a = 0; a < signal::kAxles; ++a) {
     const Caliper<Real>* c = s.hydraulics.caliper + 2 * a;
     out.pressure[a] = st.pressure_entry ? driver.line_pressure[a] : 0.5 * (c[0].pressure + c[1].pressure);
-    out.line_pressure[a] = st.pressure_entry ? driver.line_pressure[a] : line_pressure(st, a, s.hydraulics);
+    out.line_pressure[a] = st.is_plain() ? out.pressure[a] : line_pressure(st, a, s.hydraulics);
     out.winding[a] = s.hydraulics.actuator[a].winding;
   }
   for (int w = 0; w < signal::kWheels; ++w) {

@@ -1,10 +1,12 @@
 // What a batch shares: uniform numbers a kernel may branch on.
 #pragma once
 
+#include "signal/ports.h"
+
 namespace brakeward::plant {
 
 // Replays share a batch only where all of these are equal.
-struct PlantChoices {
+struct PlantChoices : signal::HydraulicLayout {
   double tick_s = 0;
   int substeps = 1;
   int heat_ticks = 1;           // heat moves on every so many ticks, with the friction work since
@@ -21,15 +23,11 @@ struct PlantChoices {
   bool leaks = false;            // a circuit may leak
   bool actuator_varies = false;  // supply, heat or a fault changes an actuator's strength
   bool pedal_path = false;       // there is one
-  bool diagonal = false;         // each circuit feeds a wheel of either axle
-  bool shared_actuator = false;  // one feeds both circuits
-  bool wheel_valves = false;     // each wheel has an inlet and an outlet valve
   bool pads_lack = false;        // friction is short of its full value at the start
   bool seals = false;            // the piston seals have friction
   bool request_bus = false;      // the request reaches the controller in messages
 
   bool operator==(const PlantChoices&) const = default;
-  bool is_plain_layout() const { return !diagonal && !shared_actuator && !wheel_valves; }
 };
 
 // Besides: segments used of each curve, the largest number among the lanes.

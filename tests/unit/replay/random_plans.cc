@@ -24,11 +24,11 @@ class Dice {
 // Diagonal circuits, a shared actuator, valves per wheel.
 void add_layout(Dice& dice, ReplayPlan& plan) {
   plant::PlantStructure& st = plan.structure.plant;
-  control::ControlStructure& control = plan.structure.control;
   st.wheels_apart = true;
-  control.diagonal = st.diagonal = dice.one_in(2);
-  control.shared_actuator = st.shared_actuator = dice.one_in(2);
-  control.wheel_valves = st.wheel_valves = dice.one_in(2);
+  st.diagonal = dice.one_in(2);
+  st.shared_actuator = dice.one_in(2);
+  st.wheel_valves = dice.one_in(2);
+  static_cast<signal::HydraulicLayout&>(plan.structure.control) = st;
   plan.params.plant.wheel_valve = {dice.between(0.001, 0.02), dice.between(5e-9, 3e-8),
                                    dice.between(2e-7, 3e-6), dice.between(1e-6, 8e-6)};
   for (double& each : plan.params.control.slip.each_wheel) each = dice.one_in(2) ? 1 : 0;
