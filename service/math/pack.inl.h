@@ -5,16 +5,22 @@
 
 #include "math/register.inl.h"
 
-#if defined(__clang__)
-#define BRAKEWARD_UNROLL _Pragma("unroll")
-#else
-#define BRAKEWARD_UNROLL _Pragma("GCC unroll 4")
-#endif
+// One register after the other, k counting them: written out rather than looped over, because g++ takes apart
+// only what is indexed by constants from the start, and keeps the rest in memory.
+#define BRAKEWARD_ONE(number, statement)     \
+  if constexpr (number < kRegisters) {       \
+    constexpr int k = (number) % kRegisters; \
+    statement;                               \
+  }
+#define BRAKEWARD_ALL(statement) \
+  BRAKEWARD_ONE(0, statement)    \
+  BRAKEWARD_ONE(1, statement)    \
+  BRAKEWARD_ONE(2, statement)    \
+  BRAKEWARD_ONE(3, statement)
 // A Pack-valued function, register by register.
-#define BRAKEWARD_EACH(Result, expression)                         \
-  Result result;                                                   \
-  BRAKEWARD_UNROLL                                                 \
-  for (int k = 0; k < kRegisters; ++k) result.r[k] = (expression); \
+#define BRAKEWARD_EACH(Result, expression)  \
+  Result result;                            \
+  BRAKEWARD_ALL(result.r[k] = (expression)) \
   return result
 
 namespace brakeward::math {
@@ -28,12 +34,11 @@ struct PackMask {
   RegisterMask r[kRegisters];
 
   PackMask() = default;
-  BRAKEWARD_INLINE PackMask(bool all_lanes) {  // NOLINT: a uniform condition is a mask
-    BRAKEWARD_UNROLL
-    for (int k = 0; k < kRegisters; ++k) r[k] = mask_of(all_lanes);
-  }
+  BRAKEWARD_INLINE PackMask(bool all_lanes){// NOLINT: a uniform condition is a mask
+                                            BRAKEWARD_ALL(r[k] = mask_of(all_lanes))}
 
-  BRAKEWARD_INLINE friend PackMask operator&(PackMask a, PackMask b) {
+  BRAKEWARD_INLINE friend PackMask
+  operator&(PackMask a, PackMask b) {
     BRAKEWARD_EACH(PackMask, RegisterMask(a.r[k] & b.r[k]));
   }
   BRAKEWARD_INLINE friend PackMask operator|(PackMask a, PackMask b) {
@@ -46,12 +51,13 @@ struct Pack {
   Register r[kRegisters];
 
   Pack() = default;
-  BRAKEWARD_INLINE Pack(double x) {  // NOLINT: so that 1.0 - pack reads as it should
-    BRAKEWARD_UNROLL
-    for (int k = 0; k < kRegisters; ++k) r[k] = splat(x);
-  }
+  BRAKEWARD_INLINE Pack(double x){// NOLINT: so that 1.0 - pack reads as it should
+                                  BRAKEWARD_ALL(r[k] = splat(x))}
 
-  BRAKEWARD_INLINE friend Pack operator+(Pack a, Pack b) { BRAKEWARD_EACH(Pack, a.r[k] + b.r[k]); }
+  BRAKEWARD_INLINE friend Pack
+  operator+(Pack a, Pack b) {
+    BRAKEWARD_EACH(Pack, a.r[k] + b.r[k]);
+  }
   BRAKEWARD_INLINE friend Pack operator-(Pack a, Pack b) { BRAKEWARD_EACH(Pack, a.r[k] - b.r[k]); }
   BRAKEWARD_INLINE friend Pack operator*(Pack a, Pack b) { BRAKEWARD_EACH(Pack, a.r[k] * b.r[k]); }
   BRAKEWARD_INLINE friend Pack operator/(Pack a, Pack b) { BRAKEWARD_EACH(Pack, a.r[k] / b.r[k]); }
@@ -77,6 +83,7 @@ struct Pack {
   BRAKEWARD_INLINE friend PackMask operator!=(Pack a, Pack b) { return !(a == b); }
 };
 
+static_assert(kRegisters <= 4);
 static_assert(__is_trivially_copyable(Pack) && __is_trivial(Pack) && sizeof(Pack) == 64);
 static_assert(__is_trivially_copyable(PackMask) && __is_trivial(PackMask));
 
@@ -110,8 +117,7 @@ BRAKEWARD_INLINE Pack abs(Pack a) {
 
 BRAKEWARD_INLINE bool any(PackMask mask) {
   int set = 0;
-  BRAKEWARD_UNROLL
-  for (int k = 0; k < kRegisters; ++k) set |= lanes_set(mask.r[k]);
+  BRAKEWARD_ALL(set |= lanes_set(mask.r[k]))
   return set != 0;
 }
 BRAKEWARD_INLINE bool all(PackMask mask) {
@@ -156,4 +162,5 @@ BRAKEWARD_INLINE Pack fraction(Pack x) {
 }  // namespace brakeward::math
 
 #undef BRAKEWARD_EACH
-#undef BRAKEWARD_UNROLL
+#undef BRAKEWARD_ALL
+#undef BRAKEWARD_ONE
