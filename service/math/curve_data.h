@@ -12,6 +12,8 @@ struct Curve {
   Real x[kMaxCurveSegments];      // where segment i starts
   Real width[kMaxCurveSegments];  // how long it is, in units of x
   Real slope[kMaxCurveSegments];
+
+  bool operator==(const Curve&) const = default;
 };
 
 }  // namespace brakeward::math

@@ -47,9 +47,10 @@ inline void start(Real dead_ticks, DeadTime<Real>& s) {
 template <class Real>
 BRAKEWARD_INLINE Real delay(long tick, Real command, DeadTime<Real>& s) {
   s.ring[tick & (kRingDepth - 1)] = command;
-  Real near;
+  const double* from[Traits<Real>::lanes];
   for (int k = 0; k < Traits<Real>::lanes; ++k)
-    set(near, k, get(s.ring[(tick - s.whole[k]) & (kRingDepth - 1)], k));
+    from[k] = reinterpret_cast<const double*>(&s.ring[(tick - s.whole[k]) & (kRingDepth - 1)]) + k;
+  const Real near = load<Real>(from, 0);
   const Real arrived = fma(s.part, s.older - near, near);
   s.older = near;
   return arrived;
@@ -80,12 +81,12 @@ inline void gather_params(const BatchJob& job, ReplayParams<Real>& out) {
 
 template <class Real>
 inline Real input_at(const BatchJob& job, InputChannel channel, long tick) {
-  Real out = Real(0.0);
+  const double* from[Traits<Real>::lanes];
   for (int k = 0; k < Traits<Real>::lanes; ++k) {
     const LaneJob& lane = job.lane[k < job.lanes ? k : 0];
-    set(out, k, lane.input[channel][tick < lane.samples ? tick : lane.samples - 1]);
+    from[k] = lane.input[channel] + (tick < lane.samples ? tick : lane.samples - 1);
   }
-  return out;
+  return load<Real>(from, 0);
 }
 
 template <class Real>

@@ -12,12 +12,22 @@
 namespace brakeward::replay {
 namespace {
 
+// Nothing tells the left wheels from the right ones: no road, no brake and no differential that could.
+bool sides_alike(const ReplayPlan& plan) {
+  const plant::PlantStructure& st = plan.structure.plant;
+  const auto& friction = plan.params.plant.road.friction;
+  return !(st.lateral || st.bumps || st.wheels_apart || st.front_locks || st.rear_locks) &&
+         friction[0] == friction[1];
+}
+
 // Plans may share a batch when they agree on what kernels branch on; unused curve segments are zero, so their
 // counts need not agree.
-bool share_batch(const Structure& a, const Structure& b) {
+bool share_batch(const ReplayPlan& one, const ReplayPlan& other) {
+  const Structure &a = one.structure, &b = other.structure;
   const plant::PlantChoices &plant = a.plant, &other_plant = b.plant;
   const control::ControlChoices &control = a.control, &other_control = b.control;
-  return plant == other_plant && control == other_control && a.fault == b.fault;
+  return plant == other_plant && control == other_control && a.fault == b.fault &&
+         sides_alike(one) == sides_alike(other);
 }
 
 void widen(Structure& s, const Structure& other) {
@@ -50,7 +60,7 @@ std::vector<std::vector<size_t>> batches_of(std::span<const ReplayPlan* const> p
   std::vector<std::vector<size_t>> full, open;
   for (size_t i : order) {
     auto it = std::find_if(open.begin(), open.end(), [&](const std::vector<size_t>& batch) {
-      return share_batch(plans[batch.front()]->structure, plans[i]->structure);
+      return share_batch(*plans[batch.front()], *plans[i]);
     });
     if (it == open.end()) it = open.insert(open.end(), std::vector<size_t>());
     it->push_back(i);
@@ -71,11 +81,12 @@ void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_
                const Options& options, std::vector<measure::Folds<double>>& folds) {
   BatchJob job{};
   if (options.cancel) job.stop = is_raised, job.stop_context = options.cancel;
-  job.structure = plans[batch.front()]->structure;
   job.lanes = static_cast<int>(batch.size());
   for (size_t k = 0; k < batch.size(); ++k) {
-    widen(job.structure, plans[batch[k]]->structure);
-    job.lane[k] = lane_of(*plans[batch[k]], &folds[batch[k]], nullptr);
+    const ReplayPlan& plan = *plans[batch[k]];
+    if (k == 0) job.structure = structure_of(plan);
+    widen(job.structure, plan.structure);
+    job.lane[k] = lane_of(plan, &folds[batch[k]], nullptr);
   }
   static const bool v4 = has_v4();
   if (options.engine == Engine::kScalar || job.lanes == 1)
@@ -93,6 +104,12 @@ bool has_v4() {
   return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
          __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") &&
          __builtin_cpu_supports("avx512vl");
+}
+
+Structure structure_of(const ReplayPlan& plan) {
+  Structure out = plan.structure;
+  out.plant.sides_alike = sides_alike(plan);
+  return out;
 }
 
 LaneJob lane_of(const ReplayPlan& plan, measure::Folds<double>* folds, double* trace) {
@@ -146,7 +163,7 @@ Trace trace(const ReplayPlan& plan) {
   measure::Folds<double> folds{};
   out.rows.resize(static_cast<size_t>(plan.params.last_tick) * signal::kObservableCount);
   BatchJob job{};
-  job.structure = plan.structure;
+  job.structure = structure_of(plan);
   job.lanes = 1;
   job.lane[0] = lane_of(plan, &folds, out.rows.data());
   run_double(job);

@@ -17,7 +17,7 @@ SampleBatch::SampleBatch(int substeps) : folds_(replay::kLanes) {
     o.ends_standing = false;
     plans_.push_back(reference::sample_plan(o));
   }
-  job_.structure = plans_[0].structure;
+  job_.structure = replay::structure_of(plans_[0]);
   job_.lanes = replay::kLanes;
   for (int k = 0; k < replay::kLanes; ++k) {
     const auto i = static_cast<size_t>(k);

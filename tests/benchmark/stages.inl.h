@@ -11,6 +11,7 @@
 namespace brakeward::benchmark {
 inline namespace BRAKEWARD_ISA {
 
+inline constexpr int kStride = 2;       // the sample's sides are alike
 inline constexpr long kMidStop = 1200;  // ticks: all lanes brake by then
 inline constexpr int kChains = 10;      // hide the latency of a fused multiply-add on two ports
 inline constexpr int kLinks = 100;
@@ -50,11 +51,11 @@ struct Stand {
     frame = plant::read_sensors(p.plant, s.constants, false, input, faults, seen, s.sensors);
     for (Real& each : frame.motor_braking) each = Real(0.0);
     command = control::step_control(p.control, job.structure.control, frame, s.control, control);
-    const auto road = plant::road_at(p.plant, st(), s.plant.distance);
-    const auto mid = plant::foresee(s.plant, h());
+    const auto road = plant::road_at<kStride>(p.plant, st(), s.plant.distance);
+    const auto mid = plant::foresee<kStride>(s.plant, h());
     loads = plant::wheel_loads(p.plant, s.constants, st(), mid.speed, mid.transfer, road);
-    torque = plant::wheel_torques(p.plant, s.constants, st(), pressure(), input, s.plant);
-    tyre = plant::tyre_forces(p.plant, s.constants, st(), mid.slip, loads, road.friction);
+    torque = plant::wheel_torques<kStride>(p.plant, s.constants, st(), pressure(), input, s.plant);
+    tyre = plant::tyre_forces<kStride>(p.plant, s.constants, st(), mid.slip, loads, road.friction);
   }
 
   const plant::PlantStructure& st() const { return job.structure.plant; }
@@ -100,6 +101,16 @@ void add_fma(const std::string& name) {
   });
 }
 
+// Whole ticks; from the middle again now and then.
+template <class Real>
+void go_on(Stand<Real>& o) {
+  if (++o.ticks % kGoOn == 0) {
+    o.s.plant = o.plant_then;
+    o.s.control = o.control_then;
+  }
+  replay::step(o.job, o.p, kMidStop, o.s, o.seen, o.control);
+}
+
 template <class Real>
 void add_stages(const std::string& engine, const replay::BatchJob& job) {
   using On = Stand<Real>;
@@ -111,8 +122,8 @@ void add_stages(const std::string& engine, const replay::BatchJob& job) {
     o.command = control::step_control(o.p.control, o.job.structure.control, o.frame, o.s.control, o.control);
   });
   stage("road_and_loads", [](On& o) {
-    const auto road = plant::road_at(o.p.plant, o.st(), o.s.plant.distance);
-    const auto mid = plant::foresee(o.s.plant, o.h());
+    const auto road = plant::road_at<kStride>(o.p.plant, o.st(), o.s.plant.distance);
+    const auto mid = plant::foresee<kStride>(o.s.plant, o.h());
     o.loads = plant::wheel_loads(o.p.plant, o.s.constants, o.st(), mid.speed, mid.transfer, road);
   });
   stage("hydraulics", [](On& o) {
@@ -120,34 +131,32 @@ void add_stages(const std::string& engine, const replay::BatchJob& job) {
                            o.s.plant.hydraulics);
   });
   stage("pads", [](On& o) {
-    o.torque = plant::wheel_torques(o.p.plant, o.s.constants, o.st(), o.pressure(), o.input, o.s.plant);
+    o.torque =
+        plant::wheel_torques<kStride>(o.p.plant, o.s.constants, o.st(), o.pressure(), o.input, o.s.plant);
   });
   stage("tyres", [](On& o) {
     const Real friction[signal::kWheels] = {Real(1.0), Real(1.0), Real(1.0), Real(1.0)};
-    o.tyre = plant::tyre_forces(o.p.plant, o.s.constants, o.st(), o.s.plant.slip, o.loads, friction);
+    o.tyre = plant::tyre_forces<kStride>(o.p.plant, o.s.constants, o.st(), o.s.plant.slip, o.loads, friction);
   });
   stage("wheels", [](On& o) {
-    plant::step_wheels(o.p.plant, o.s.constants, o.st(), o.tyre, o.loads.load, o.torque, o.s.plant.speed,
-                       o.h(), o.s.plant, o.seen.contact_force);
+    plant::step_wheels<kStride>(o.p.plant, o.s.constants, o.st(), o.tyre, o.loads.load, o.torque,
+                                o.s.plant.speed, o.h(), o.s.plant, o.seen.contact_force);
   });
   stage("body", [](On& o) {
     plant::step_body(o.p.plant, o.s.constants, o.seen.contact_force[0], Real(0.0), o.s.plant.speed, o.h(),
                      o.s.plant);
   });
-  stage("heat", [](On& o) { plant::move_heat(o.p.plant, o.s.constants, o.st(), o.s.plant); });
+  stage("heat", [](On& o) { plant::move_heat<kStride>(o.p.plant, o.s.constants, o.st(), o.s.plant); });
   stage("measures", [](On& o) {
     measure::TickReference<Real> ref;
     ref.front_demand = Real(40e5);
     ref.recorded_deceleration = ref.recorded_pressure = Real(measure::kNotRecorded);
     measure::fold(o.p.fold, Real(double(kMidStop)), 500, ref, o.seen, o.control, o.s.folds);
   });
-  stage("tick", [](On& o) {
-    if (++o.ticks % kGoOn == 0) {
-      o.s.plant = o.plant_then;
-      o.s.control = o.control_then;
-    }
-    replay::step(o.job, o.p, kMidStop, o.s, o.seen, o.control);
-  });
+  stage("tick", go_on<Real>);
+  replay::BatchJob apart = job;
+  apart.structure.plant.sides_alike = false;
+  add<Real>(engine + "/tick, sides apart", apart, go_on<Real>);
   add_fma<Real>(engine + "/fma");
 }
 

@@ -69,7 +69,8 @@ struct WheelTorques {
   Real drive[signal::kAxles];   // N m, at each wheel of the axle
 };
 
-template <class Real>
+// With a stride of two the left wheels stand for both of their axle, here and below.
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                                   const PlantStructure& st,
                                                   const Real (&pressure)[signal::kWheels],
@@ -79,7 +80,7 @@ BRAKEWARD_INLINE WheelTorques<Real> wheel_torques(const PlantParams<Real>& car, 
   const Real fade = clamp(s.speed * k.per_braking_fade, Real(0.0), Real(1.0));
   const Real engine = driver.coasting * car.engine_braking * fade;
   for (int a = 0; a < signal::kAxles; ++a) {
-    for (int w = 2 * a; w < 2 * a + 2; ++w)
+    for (int w = 2 * a; w < 2 * a + 2; w += kStride)
       t.brake[w] = brake_torque(car.brake[a], st, pressure[w], s.wheel_speed[w],
                                 s.heat[w].node[HeatChain<>::kFace], s.pad[w]);
     t.drive[a] = car.driven_share[a] * fma(driver.traction, car.tyre[a].radius, -engine);
@@ -94,12 +95,12 @@ struct Midway {
   Real slip[signal::kWheels];
 };
 
-template <class Real>
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
   Midway<Real> mid;
   mid.speed = fma(Real(0.5), s.speed_change, s.speed);
   mid.transfer = fma(0.5 * h, s.transfer_rate, s.transfer);
-  for (int w = 0; w < signal::kWheels; ++w)
+  for (int w = 0; w < signal::kWheels; w += kStride)
     mid.slip[w] = clamp(fma(Real(0.5), s.slip_change[w], s.slip[w]), Real(-1.0), Real(1.0));
   return mid;
 }
@@ -115,7 +116,7 @@ BRAKEWARD_INLINE Midway<Real> foresee(const PlantState<Real>& s, Real h) {
 // resistance) can stop and hold a wheel but never turn it backwards, that of a limited-slip differential only
 // hold its wheels together. Gives the contact forces; adds up the friction work. Stage by stage over the
 // wheels, like the tyres.
-template <class Real>
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                   const PlantStructure& st, const TyreForces<Real>& tyre,
                                   const Real (&load)[signal::kWheels], const WheelTorques<Real>& torque,
@@ -127,7 +128,7 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
   Real damping[signal::kAxles];
   for (int a = 0; a < signal::kAxles; ++a) damping[a] = k.axle[a].damping * slow;
   Real slip_per_speed[n], slip_at_lock[n], inertia[n], momentum[n], dry[n], mid[n];
-  for (int w = 0; w < n; ++w) {
+  for (int w = 0; w < n; w += kStride) {
     const int a = signal::axle_of(w);
     const TyreParams<Real>& t = car.tyre[a];
     const Real lever = half * t.radius * tyre.stiffness[w];
@@ -141,14 +142,14 @@ BRAKEWARD_INLINE void step_wheels(const PlantParams<Real>& car, const PlantConst
     dry[w] = half * fma(t.rolling * load[w], t.radius, torque.brake[w]);
   }
   for (int a = 0; a < signal::kAxles; ++a)
-    if (a == signal::kFront ? st.front_locks : st.rear_locks)
+    if (kStride == 1 && (a == signal::kFront ? st.front_locks : st.rear_locks))
       hold_together(half * locking_torque(car.differential[a], torque.drive[a]), inertia + 2 * a, dry + 2 * a,
                     momentum + 2 * a);
-  for (int w = 0; w < n; ++w) {
+  for (int w = 0; w < n; w += kStride) {
     const Real kept = max(Real(0.0), abs(momentum[w]) - dry[w]);
     mid[w] = copy_sign(kept, momentum[w]) / inertia[w];
   }
-  for (int w = 0; w < n; ++w) {
+  for (int w = 0; w < n; w += kStride) {
     const int a = signal::axle_of(w);
     const Real slip = fma(slip_per_speed[w], mid[w], slip_at_lock[w]);
     contact[w] = tyre.stiffness[w] * fma(damping[a], fma(mid[w], car.tyre[a].radius, -v), slip);
@@ -179,16 +180,21 @@ BRAKEWARD_INLINE void step_body(const PlantParams<Real>& car, const PlantConstan
 
 // Every heat_ticks ticks. The friction face and with it the pads' friction change little within a few
 // milliseconds; a step every tick would cost a quarter of the whole engine.
-template <class Real>
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE void move_heat(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                 const PlantStructure& st, PlantState<Real>& s) {
   if (++s.ticks_unheated < st.heat_ticks) return;
   s.ticks_unheated = 0;
   if (st.pads_lack || st.wear_segments > 0)
-    for (int w = 0; w < signal::kWheels; ++w)
+    for (int w = 0; w < signal::kWheels; w += kStride)
       rub(car.brake[signal::axle_of(w)], st, s.heat[w].energy, s.heat[w].node[HeatChain<>::kFace], s.pad[w]);
   for (int a = 0; a < signal::kAxles; ++a)
-    step_heat<2>(car.brake[a].heat, k.axle[a].heat, s.speed, car.ambient, s.heat + 2 * a);
+    step_heat<2 / kStride>(car.brake[a].heat, k.axle[a].heat, s.speed, car.ambient, s.heat + 2 * a);
+  if (kStride == 2)
+    for (int w = 1; w < signal::kWheels; w += kStride) {
+      s.heat[w] = s.heat[w - 1];
+      s.pad[w] = s.pad[w - 1];
+    }
   if (!st.gas) return;
   for (int w = 0; w < signal::kWheels; ++w) {
     const int a = signal::axle_of(w);
@@ -201,7 +207,6 @@ BRAKEWARD_INLINE void move_heat(const PlantParams<Real>& car, const PlantConstan
 
 template <class Real>
 BRAKEWARD_INLINE void show(const PlantStructure& st, const signal::DriverInput<Real>& driver,
-                           const WheelTorques<Real>& torque, const WheelLoads<Real>& loads,
                            const PlantState<Real>& s, signal::PlantSignals<Real>& out) {
   for (int a = 0; a < signal::kAxles; ++a) {
     const Caliper<Real>* c = s.hydraulics.caliper + 2 * a;
@@ -210,15 +215,70 @@ BRAKEWARD_INLINE void show(const PlantStructure& st, const signal::DriverInput<R
     out.winding[a] = s.hydraulics.actuator[a].winding;
   }
   for (int w = 0; w < signal::kWheels; ++w) {
-    out.brake_torque[w] = torque.brake[w];
     out.wheel_speed[w] = s.wheel_speed[w];
-    out.wheel_load[w] = loads.load[w];
     out.brake_slip[w] = -s.slip[w];
     out.disc[w] = s.heat[w].node[HeatChain<>::kFace];
     out.fluid[w] = s.heat[w].node[HeatChain<>::kFluid];
     out.gas[w] = s.hydraulics.gas[w];
     out.pad_worn[w] = s.pad[w].worn;
   }
+}
+
+template <class Real>
+BRAKEWARD_INLINE void mirror(WheelTorques<Real>& torque, PlantState<Real>& s,
+                             Real (&contact)[signal::kWheels]) {
+  for (int w = 1; w < signal::kWheels; w += 2) {
+    torque.brake[w] = torque.brake[w - 1];
+    s.wheel_speed[w] = s.wheel_speed[w - 1];
+    s.slip[w] = s.slip[w - 1];
+    s.slip_change[w] = s.slip_change[w - 1];
+    contact[w] = contact[w - 1];
+  }
+}
+
+template <int kStride, class Real>
+BRAKEWARD_INLINE void step_once(const PlantParams<Real>& car, const PlantConstants<Real>& k,
+                                const PlantStructure& st, const signal::DriverInput<Real>& driver,
+                                const signal::ActuatorCommand<Real>& command,
+                                const signal::FaultEffects<Real>& fault, Real h, PlantState<Real>& s,
+                                Authority<Real>& authority, signal::PlantSignals<Real>& out) {
+  const Road<Real> road = road_at<kStride>(car, st, s.distance);
+  const Midway<Real> mid = foresee<kStride>(s, h);
+  WheelLoads<Real> loads = wheel_loads(car, k, st, mid.speed, mid.transfer, road);
+  if (st.bumps) step_bumps(car, k, st, fma(0.5 * h, s.speed, s.distance), h, s.bumps, loads);
+  Real pressure[signal::kWheels] = {};
+  if (st.pressure_entry) {
+    for (int w = 0; w < signal::kWheels; ++w) pressure[w] = driver.line_pressure[signal::axle_of(w)];
+  } else {
+    for (int w = 0; w < signal::kWheels; ++w) pressure[w] = s.hydraulics.caliper[w].pressure;
+    const Authority<Real> left = step_hydraulics(car, k, st, command, fault, h, s.hydraulics);
+    authority.margin = min(authority.margin, left.margin);
+    authority.saturated = max(authority.saturated, left.saturated);
+    for (int w = 0; w < signal::kWheels; ++w)
+      pressure[w] = 0.5 * (pressure[w] + s.hydraulics.caliper[w].pressure);
+  }
+  WheelTorques<Real> torque = wheel_torques<kStride>(car, k, st, pressure, driver, s);
+  Real turning[signal::kAxles] = {};
+  if (st.motors) {
+    for (int a = 0; a < signal::kAxles; ++a) turning[a] = motor_speed(s.wheel_speed, a);
+    turn_motors(car, k, st, command.motor_torque, driver.coasting, mid.speed, turning, s.motors);
+    for (int a = 0; a < signal::kAxles; ++a)
+      torque.drive[a] = fma(Real(0.5), s.motors.torque[a], torque.drive[a]);
+  }
+  const TyreForces<Real> tyre = tyre_forces<kStride>(car, k, st, mid.slip, loads, road.friction);
+  Real(&contact)[signal::kWheels] = out.contact_force;
+  step_wheels<kStride>(car, k, st, tyre, loads.load, torque, mid.speed, h, s, contact);
+  if (kStride == 2) mirror(torque, s, contact);
+  if (st.motors) charge_battery(car, turning, s.wheel_speed, h, s.motors);
+  const Real front = contact[0] + contact[1];
+  step_body(car, k, front + (contact[2] + contact[3]), road.along, mid.speed, h, s);
+  for (int w = 0; w < signal::kWheels; ++w) {
+    out.brake_torque[w] = torque.brake[w];
+    out.wheel_load[w] = loads.load[w];
+  }
+  const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, contact);
+  out.lateral_unmet = unmet.force;
+  out.yaw_unmet = unmet.moment;
 }
 
 // One controller tick: the substeps, the heat, then what can be seen.
@@ -230,57 +290,30 @@ BRAKEWARD_INLINE void step_plant(const PlantParams<Real>& car, const PlantConsta
                                  signal::PlantSignals<Real>& out) {
   const Real h = Real(st.tick_s / st.substeps);
   const Real entry_speed = s.speed;
-  Real margin = Real(1.0), saturated = Real(0.0);
-  Real pressure[signal::kWheels] = {};
-  WheelLoads<Real> loads{};
-  TyreForces<Real> tyre{};
-  WheelTorques<Real> torque{};
+  Authority<Real> authority{Real(1.0), Real(0.0)};
   prepare_hydraulics(car, k, st, fault, driver.pedal_force, s.hydraulics);
   for (int i = 0; i < st.substeps; ++i) {
-    const Road<Real> road = road_at(car, st, s.distance);
-    const Midway<Real> mid = foresee(s, h);
-    loads = wheel_loads(car, k, st, mid.speed, mid.transfer, road);
-    if (st.bumps) step_bumps(car, k, st, fma(0.5 * h, s.speed, s.distance), h, s.bumps, loads);
-    if (st.pressure_entry) {
-      for (int w = 0; w < signal::kWheels; ++w) pressure[w] = driver.line_pressure[signal::axle_of(w)];
-    } else {
-      for (int w = 0; w < signal::kWheels; ++w) pressure[w] = s.hydraulics.caliper[w].pressure;
-      const Authority<Real> left = step_hydraulics(car, k, st, command, fault, h, s.hydraulics);
-      margin = min(margin, left.margin);
-      saturated = max(saturated, left.saturated);
-      for (int w = 0; w < signal::kWheels; ++w)
-        pressure[w] = 0.5 * (pressure[w] + s.hydraulics.caliper[w].pressure);
-    }
-    torque = wheel_torques(car, k, st, pressure, driver, s);
-    Real turning[signal::kAxles] = {};
-    if (st.motors) {
-      for (int a = 0; a < signal::kAxles; ++a) turning[a] = motor_speed(s.wheel_speed, a);
-      turn_motors(car, k, st, command.motor_torque, driver.coasting, mid.speed, turning, s.motors);
-      for (int a = 0; a < signal::kAxles; ++a)
-        torque.drive[a] = fma(Real(0.5), s.motors.torque[a], torque.drive[a]);
-    }
-    tyre = tyre_forces(car, k, st, mid.slip, loads, road.friction);
-    step_wheels(car, k, st, tyre, loads.load, torque, mid.speed, h, s, out.contact_force);
-    if (st.motors) charge_battery(car, turning, s.wheel_speed, h, s.motors);
-    const Real front = out.contact_force[0] + out.contact_force[1];
-    step_body(car, k, front + (out.contact_force[2] + out.contact_force[3]), road.along, mid.speed, h, s);
+    if (st.sides_alike)
+      step_once<2>(car, k, st, driver, command, fault, h, s, authority, out);
+    else
+      step_once<1>(car, k, st, driver, command, fault, h, s, authority, out);
   }
-  move_heat(car, k, st, s);
-  const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, out.contact_force);
+  if (st.sides_alike)
+    move_heat<2>(car, k, st, s);
+  else
+    move_heat<1>(car, k, st, s);
   if (st.motors) {
     for (int a = 0; a < signal::kAxles; ++a) out.motor_torque[a] = s.motors.torque[a];
     out.battery_charge = s.motors.charge;
     out.energy_recovered = s.motors.recovered;
   }
-  out.lateral_unmet = unmet.force;
-  out.yaw_unmet = unmet.moment;
   out.distance = s.distance;
   out.speed = s.speed;
   out.deceleration = (entry_speed - s.speed) * (1.0 / st.tick_s);
-  out.authority_margin = margin;
-  out.flow_saturated = saturated;
+  out.authority_margin = authority.margin;
+  out.flow_saturated = authority.saturated;
   if (st.pedal_path) out.pedal_travel = pedal_travel(car, st, driver.pedal_force, s.hydraulics);
-  show(st, driver, torque, loads, s, out);
+  show(st, driver, s, out);
 }
 
 }  // namespace BRAKEWARD_ISA

@@ -28,13 +28,18 @@ BRAKEWARD_INLINE void bend_at(const PlantParams<Real>& car, const PlantStructure
   r.path = evaluate(car.road.path_curvature, st.path_segments, distance);
 }
 
-template <class Real>
+// With a stride of two the sides of the road are alike.
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE Road<Real> road_at(const PlantParams<Real>& car, const PlantStructure& st, Real distance) {
   Road<Real> r;
   const Real rear = distance - car.wheelbase;
-  for (int side = 0; side < 2; ++side) {
+  for (int side = 0; side < 2; side += kStride) {
     r.friction[side] = evaluate(car.road.friction[side], st.friction_segments, distance);
     r.friction[2 + side] = evaluate(car.road.friction[side], st.friction_segments, rear);
+  }
+  if (kStride == 2) {
+    r.friction[1] = r.friction[0];
+    r.friction[3] = r.friction[2];
   }
   const Real grade = evaluate(car.road.grade, st.grade_segments, distance);
   r.across = 1.0 / sqrt(fma(grade, grade, Real(1.0)));

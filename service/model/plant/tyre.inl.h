@@ -51,20 +51,20 @@ BRAKEWARD_INLINE TyreShape<Real> shape_of(const TyreParams<Real>& t, Real per_no
           min(Real(1.0), fma(fma(t.e3, df, t.e2), df, t.e1))};
 }
 
-// Secant stiffness and adhesion from the force.
-template <class Real>
+// Secant stiffness and adhesion from the force. With a stride of two only of the left wheels, here and below.
+template <int kStride, class Real>
 BRAKEWARD_INLINE void secants(const Real (&slip)[signal::kWheels], const Real (&steepness)[signal::kWheels],
                               const Real (&per_steepness)[signal::kWheels], TyreForces<Real>& out) {
-  for (int w = 0; w < signal::kWheels; ++w) {
+  for (int w = 0; w < signal::kWheels; w += kStride) {
     const auto tiny = abs(slip[w]) < Real(1e-9);
     out.stiffness[w] = select(tiny, steepness[w], out.force[w] / select(tiny, Real(1.0), slip[w]));
   }
-  for (int w = 0; w < signal::kWheels; ++w)
+  for (int w = 0; w < signal::kWheels; w += kStride)
     out.adhesion[w] = clamp(out.stiffness[w] * per_steepness[w], Real(kLeastAdhesion), Real(1.0));
 }
 
 // Exponential curve of a named surface, for any tyre.
-template <class Real>
+template <int kStride, class Real>
 BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, const PlantStructure& st,
                                                  const Real (&slip)[signal::kWheels],
                                                  const WheelLoads<Real>& loads,
@@ -72,7 +72,7 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
   const SurfaceParams<Real>& s = car.road.surface;
   TyreForces<Real> out;
   Real pressed[signal::kWheels], steepness[signal::kWheels], per_steepness[signal::kWheels];
-  for (int w = 0; w < signal::kWheels; ++w) {
+  for (int w = 0; w < signal::kWheels; w += kStride) {
     pressed[w] = max(Real(1e-3), friction[w] * loads.load[w]);
     out.grip[w] = pressed[w] * s.peak;
     if (st.lateral)
@@ -81,12 +81,12 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
     steepness[w] = pressed[w] * fma(s.c1, s.c2, -s.c3);
     per_steepness[w] = 1.0 / max(Real(1.0), steepness[w]);
   }
-  for (int w = 0; w < signal::kWheels; ++w) {
+  for (int w = 0; w < signal::kWheels; w += kStride) {
     const Real size = abs(slip[w]);
     const Real mu = fma(-s.c3, size, fma(-s.c1, exp(-s.c2 * size), s.c1));
     out.force[w] = copy_sign(pressed[w] * mu, slip[w]);
   }
-  secants(slip, steepness, per_steepness, out);
+  secants<kStride>(slip, steepness, per_steepness, out);
   return out;
 }
 
@@ -94,23 +94,23 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
 // K = B C D = F_z (k1 + k2 df) exp(k3 df), df = (F_z - F_z0) / F_z0. `friction` scales D and leaves K, and so
 // does what a bend takes of it. Without bends and bumps both wheels of an axle carry the same and share their
 // shape. Written stage by stage over the wheels: the loop is bound by latency as well as by divisions.
-template <class Real>
+template <int kStride = 1, class Real>
 BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, const PlantConstants<Real>& k,
                                               const PlantStructure& st, const Real (&slip)[signal::kWheels],
                                               const WheelLoads<Real>& loads,
                                               const Real (&friction)[signal::kWheels]) {
-  if (st.exponential) return surface_forces(car, st, slip, loads, friction);
+  if (st.exponential) return surface_forces<kStride>(car, st, slip, loads, friction);
   constexpr int n = signal::kWheels;
   TyreShape<Real> shape[n];
-  for (int w = 0; w < n; ++w) {
+  for (int w = 0; w < n; w += kStride) {
     const int a = signal::axle_of(w);
-    shape[w] = w % 2 == 0 || st.lateral || st.bumps
+    shape[w] = kStride == 2 || w % 2 == 0 || st.lateral || st.bumps
                    ? shape_of(car.tyre[a], k.axle[a].per_nominal_load, loads.load[w])
                    : shape[w - 1];
   }
   Real peak[n], steepness[n], per_steepness[n], x[n], inner[n], outer[n];
   TyreForces<Real> out;
-  for (int w = 0; w < n; ++w) {
+  for (int w = 0; w < n; w += kStride) {
     const TyreParams<Real>& t = car.tyre[signal::axle_of(w)];
     steepness[w] = shape[w].steepness;
     per_steepness[w] = shape[w].per_steepness;
@@ -119,10 +119,11 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
     if (st.lateral) peak[w] = peak[w] * left_lengthways(loads.lateral[w], t.lateral_ratio, peak[w]);
     x[w] = steepness[w] * slip[w] / (t.c * peak[w]);
   }
-  for (int w = 0; w < n; ++w) inner[w] = atan(x[w]);
-  for (int w = 0; w < n; ++w) outer[w] = atan(fma(shape[w].curvature, inner[w] - x[w], x[w]));
-  for (int w = 0; w < n; ++w) out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
-  secants(slip, steepness, per_steepness, out);
+  for (int w = 0; w < n; w += kStride) inner[w] = atan(x[w]);
+  for (int w = 0; w < n; w += kStride) outer[w] = atan(fma(shape[w].curvature, inner[w] - x[w], x[w]));
+  for (int w = 0; w < n; w += kStride)
+    out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
+  secants<kStride>(slip, steepness, per_steepness, out);
   return out;
 }
 

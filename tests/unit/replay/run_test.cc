@@ -9,6 +9,7 @@
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "reference/sample_plan.h"
 #include "replay/engine.h"
 #include "replay/machine.h"
 #include "replay/replay.h"
@@ -106,6 +107,48 @@ void expect_batch_like_scalar(Door door, const std::vector<ReplayPlan>& plans, c
   door(job);
   for (size_t k = 0; k < kLanes; ++k)
     EXPECT_TRUE(same_bits(folds[k], scalar[k])) << "lane " << k << " of " << lanes;
+}
+
+// One wheel worked out for both of an axle, against each worked out by itself.
+TEST(SidesAlike, ChangeNoBit) {
+  std::vector<ReplayPlan> plans;
+  for (unsigned seed = 700; plans.size() < 40; ++seed) {
+    ReplayPlan plan = random_plan(seed);
+    auto& friction = plan.params.plant.road.friction;
+    friction[1] = friction[0];
+    if (structure_of(plan).plant.sides_alike) plans.push_back(std::move(plan));
+  }
+  std::vector<Door> doors = {run_double, run_v3};
+  if (has_v4()) doors.push_back(run_v4);
+  for (Door door : doors)
+    for (const ReplayPlan& plan : plans) {
+      FoldList folds(2);
+      for (size_t alike = 0; alike < 2; ++alike) {
+        BatchJob job{};
+        job.structure = plan.structure;
+        job.structure.plant.sides_alike = alike == 1;
+        job.lanes = 1;
+        job.lane[0] = lane_of(plan, &folds[alike], nullptr);
+        door(job);
+      }
+      EXPECT_GT(folds[0].finish_tick, 0);
+      EXPECT_TRUE(same_bits(folds[0], folds[1])) << plan.name;
+    }
+}
+
+TEST(SidesAlike, AreNotWhereRoadCarOrBrakesDiffer) {
+  ReplayPlan plan = reference::sample_plan({});
+  EXPECT_TRUE(structure_of(plan).plant.sides_alike);
+  reference::set_friction(1.0, 0.9, plan);
+  EXPECT_FALSE(structure_of(plan).plant.sides_alike);
+  reference::set_friction(1.0, 1.0, plan);
+  for (bool plant::PlantStructure::*differs :
+       {&plant::PlantStructure::lateral, &plant::PlantStructure::bumps, &plant::PlantStructure::wheels_apart,
+        &plant::PlantStructure::front_locks, &plant::PlantStructure::rear_locks}) {
+    plan.structure.plant.*differs = true;
+    EXPECT_FALSE(structure_of(plan).plant.sides_alike);
+    plan.structure.plant.*differs = false;
+  }
 }
 
 // Every lane of a full and of a partial batch.
