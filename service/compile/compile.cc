@@ -33,6 +33,7 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   out.context.tick_s = plan.structure.plant.tick_s;
   out.context.pressure_entry = plan.structure.plant.pressure_entry;
   out.context.ends_standing = src.scenario.end_rule() == v1::END_RULE_STANDSTILL;
+  out.context.holds = src.scenario.scenario_class() == v1::SCENARIO_CLASS_HOLD;
   out.context.nominal_speed_mps =
       src.scenario.has_nominal_speed_kph() ? src.scenario.nominal_speed_kph() * kKph : 0;
   auto control = compile_control(src.calibration, src.vehicle, src.scenario, plan.structure.control);

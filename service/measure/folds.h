@@ -35,6 +35,7 @@ struct Folds {
   Real unrequested_pressure;  // Pa, greatest front pressure while the reference has been released for a while
   Real peak_deceleration;
   Real front_torque, all_torque;  // N m ticks
+  Real roll_away;                 // m, farthest from where it first stood, not driven
   Real peak_slip[2];
   Real locked_ticks[2];
   Real peak_disc[2];

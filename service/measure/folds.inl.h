@@ -16,6 +16,7 @@ struct TickReference {
   Real front_demand;           // Pa, raw request through the baseline's static feel curve and balance
   Real recorded_deceleration;  // m/s^2, smoothed, or kNotRecorded
   Real recorded_pressure;      // Pa, front circuit, or kNotRecorded
+  Real traction;               // N, what the driver drives the car on with
 };
 
 inline constexpr double kReferenceBraking = 1e5;  // Pa, reference demand above which the driver brakes
@@ -59,6 +60,15 @@ inline void fold_stop(Real tick, Mask<Real> begun, const signal::PlantSignals<Re
     f.speed_distance_before[i] = select(now, f.last_distance, f.speed_distance_before[i]);
     f.speed_distance_after[i] = select(now, p.distance, f.speed_distance_after[i]);
   }
+}
+
+// Until a car has stood there is nothing to fold.
+template <class Real>
+inline void fold_rest(const TickReference<Real>& ref, const signal::PlantSignals<Real>& p, Folds<Real>& f) {
+  const auto stood = f.speed[2].tick >= Real(0.0);
+  if (!any(stood)) return;
+  const Real away = abs(p.distance - f.speed_distance_after[2]);
+  f.roll_away = max(f.roll_away, select(stood & (ref.traction <= Real(0.0)), away, Real(0.0)));
 }
 
 template <class Real>
@@ -158,6 +168,7 @@ inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, cons
   f.onset_distance = select(onset, p.distance, f.onset_distance);
   const auto begun = tick > k.onset_tick;
   fold_stop(tick, begun, p, f);
+  fold_rest(ref, p, f);
   fold_pressure(k, tick, begun, ref, p, c, f);
   fold_wheels(k, p, f);
   fold_fault(k, tick, settle_ticks, ref, p, c, f);

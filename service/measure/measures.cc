@@ -81,6 +81,11 @@ void stretch_measures(const Folds<double>& f, const MeasureContext& c, Collector
   out.put("speed_loss", stretch ? measured(f.braking_speed_loss) : reason);
 }
 
+MeasureValue roll_away(const Folds<double>& f, const MeasureContext& c) {
+  if (!c.holds) return not_applicable("the scenario holds no car at rest");
+  return f.speed[2].tick < 0 ? never("the car never came to a standstill") : measured(f.roll_away);
+}
+
 MeasureValue delay(const Crossing<double>& crossing, double level, double reference_s, double tick_s) {
   if (reference_s < 0) return not_applicable("the request never asks for this level");
   if (crossing.tick < 0) return never("front pressure never reached the level");
@@ -155,6 +160,7 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
   stop_measures(folds, context, out);
   stretch_measures(folds, context, out);
   wheel_measures(folds, context, out);
+  out.put("roll_away_distance", roll_away(folds, context));
   if (context.pressure_entry) {
     const auto bypassed = not_applicable("recorded pressure bypasses the controller");
     for (const MeasureInfo& info : catalogue())

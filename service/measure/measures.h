@@ -23,6 +23,7 @@ struct MeasureContext {
   double rise_s[4] = {-1, -1, -1,
                       -1};  // when the reference first passed each level; negative when it never did
   double fall_s = -1;       // when the reference last fell through the 10 % level; negative when it never did
+  bool holds = false;       // judged by how it stays where it has stopped
   bool by_pedal = false;    // the driver never moves the hand control beyond its onset
   bool has_fault = false;
   double fault_start_s = 0;

@@ -153,6 +153,7 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   ref.front_demand = input_at<Real>(job, kReferenceFront, tick + 1);
   ref.recorded_deceleration = input_at<Real>(job, kRecordedDeceleration, tick + 1);
   ref.recorded_pressure = input_at<Real>(job, kRecordedPressure, tick + 1);
+  ref.traction = input.traction;
   measure::fold(p.fold, Real(double(tick + 1)), kSettleSeconds / st.plant.tick_s, ref, seen, control,
                 s.folds);
 }

@@ -16,9 +16,9 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 // The classes of common.proto; a test compares this list with the schema.
-constexpr std::array<std::string_view, 11> kScenarioClasses = {
+constexpr std::array<std::string_view, 12> kScenarioClasses = {
     "straight_dry", "straight_wet", "split_friction", "snub_series",       "downhill", "stab",
-    "fault",        "step",         "ramp",           "measured_pressure", "bend"};
+    "fault",        "step",         "ramp",           "measured_pressure", "bend",     "hold"};
 
 std::string enum_value(std::string_view prefix, std::string_view word) {
   return verdict::concat(prefix, "_", absl::AsciiStrToUpper(std::string(word)));

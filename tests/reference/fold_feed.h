@@ -18,7 +18,7 @@ struct FoldFeed {
   measure::MeasureContext context{};
   signal::PlantSignals<double> plant{};
   signal::ControlSignals<double> control{};
-  measure::TickReference<double> reference{0, measure::kNotRecorded, measure::kNotRecorded};
+  measure::TickReference<double> reference{0, measure::kNotRecorded, measure::kNotRecorded, 0};
   long tick = 0;
 
   FoldFeed(double speed, double tick_s) {

@@ -37,6 +37,7 @@ class Tree:
         self._ports = dict(zip((f"864{k}" for k in range(10)), free_ports(10)))
         os.mkdir(self._path("build"))
         os.symlink(os.path.abspath(program), self._path("build/brakeward"))
+        os.symlink(os.path.join(os.path.dirname(os.path.abspath(program)), "tests"), self._path("build/tests"))
         os.symlink(os.path.join(SOURCE, "proto"), self._path("proto"))
         for name in ("scenarios", "deploy"):
             shutil.copytree(os.path.join(SOURCE, name), self._path(name))

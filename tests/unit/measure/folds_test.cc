@@ -57,6 +57,26 @@ TEST(Folds, CountNothingOfAStopBeforeItsOnset) {
   EXPECT_EQ(f.folds.peak_deceleration, 4);
 }
 
+// Halted at 1.000 m, it rocks, rolls back and is then driven on.
+TEST(Folds, MeasureTheWayFromWhereTheCarFirstStood) {
+  FoldFeed f(1, 0.1);
+  f.context.ends_standing = false;
+  f.feed_motion(1, 0.95);
+  EXPECT_EQ(f.measure_named("roll_away_distance").state, MeasureValue::State::kNotApplicable);
+  f.context.holds = true;
+  EXPECT_EQ(f.measure_named("roll_away_distance").state, MeasureValue::State::kNeverReached);
+  f.feed_motion(0.04, 1.0);
+  EXPECT_EQ(f.value("roll_away_distance"), 0);
+  f.feed_motion(-0.2, 1.01);
+  EXPECT_NEAR(f.value("roll_away_distance"), 0.01, 1e-12);
+  f.feed_motion(-0.5, 0.4);
+  f.feed_motion(-0.1, 0.3);
+  EXPECT_NEAR(f.value("roll_away_distance"), 0.7, 1e-12);
+  f.reference.traction = 2000;
+  f.feed_motion(5, 20);
+  EXPECT_NEAR(f.value("roll_away_distance"), 0.7, 1e-12);
+}
+
 // A fault from tick 3 on, at a tick of 0.1 s: the settling time of 0.5 s is five ticks.
 FoldFeed feed_with_fault(double end_tick) {
   FoldFeed f(20, 0.1);
