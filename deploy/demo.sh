@@ -52,7 +52,7 @@ for file in "${candidates[@]}"; do
   printf '\n'
   say "checking $name of $car, expecting $expected."
   status=0
-  build/brakeward check --calibration "$file" --library "$library" \
+  build/brakeward check --brief --calibration "$file" --library "$library" \
     --json "$report.json" --junit "$report.xml" --html "$report.html" || status=$?
   verdict=$(word_of "$status")
   if [[ $verdict == fail && -z $failing ]]; then failing=$report.html; fi
