@@ -14,6 +14,14 @@ need() {
   done
 }
 
+# Ends as skipped where something listens on one of these ports of the machine itself.
+need_ports() {
+  local port
+  for port in "$@"; do
+    if (exec 3<>"/dev/tcp/127.0.0.1/$port") 2>/dev/null; then skip "port $port is taken"; fi
+  done
+}
+
 # The smallest Debian 12 from the archive this machine itself installs from.
 #   make_base TARGET LOG OPTION...
 make_base() {

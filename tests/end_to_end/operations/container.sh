@@ -3,7 +3,7 @@
 # health by the probe in it, fed the demo season, stopped cleanly.
 #   container.sh BUILD_FOLDER
 # The base comes from the Debian archive, so that no image registry is needed. Exit codes: 0 all as wanted, 1 not, 77
-# skipped: no root rights, a tool or the archive is missing.
+# skipped: no root rights, a tool or the archive is missing, a port is taken.
 set -euo pipefail
 
 folder=$(realpath "$1")
@@ -23,6 +23,7 @@ tidy_up() {
 trap tidy_up EXIT
 
 need podman runc mmdebstrap cpack curl
+need_ports 8640 8641
 make_base "$scratch/base.tar" "$scratch/base.log"
 "${engine[@]}" import "$scratch/base.tar" localhost/base:12 >/dev/null 2>"$scratch/import.log" ||
   skip "podman cannot keep an image here: $(tail -n 3 "$scratch/import.log")"

@@ -2,7 +2,7 @@
 # The Debian package in a clean root: it installs with what it names, the demo gives the verdicts it promises, the service
 # serves as its own user and stops cleanly, and a purge leaves nothing.
 #   package_root.sh BUILD_FOLDER
-# Exit codes: 0 all as wanted, 1 not, 77 skipped: no root rights, a tool or the Debian archive is missing.
+# Exit codes: 0 all as wanted, 1 not, 77 skipped: no root rights, a tool or the Debian archive is missing, a port is taken.
 set -euo pipefail
 
 folder=$(realpath "$1")
@@ -19,6 +19,7 @@ tidy_up() {
 trap tidy_up EXIT
 
 need mmdebstrap cpack dpkg-shlibdeps
+need_ports 8640 8641
 
 (cd "$folder" && cpack -G DEB -B "$scratch/package" >"$scratch/cpack.log") || fail "cpack: $(cat "$scratch/cpack.log")"
 deb=$(echo "$scratch"/package/brakeward_*.deb)
