@@ -134,13 +134,6 @@ verdict::DriftAllowance allowance_of(const v1::Season& season, std::string_view 
   return out;
 }
 
-bool is_two_sided(const measure::MeasureInfo& info, const std::vector<verdict::Tolerance>& tolerances) {
-  bool two_sided = info.worse == measure::Worse::kEither;
-  for (const auto& t : tolerances)
-    if (t.measure == info.name) two_sided = t.two_sided || info.worse == measure::Worse::kEither;
-  return two_sided;
-}
-
 // A scenario whose replay broke under one of the builds.
 std::optional<verdict::DriftSeries> broken(const std::vector<verdict::ScenarioResult>& results,
                                            const std::vector<verdict::DriftBuild>& builds) {
@@ -167,7 +160,8 @@ void add_series(const Session& s, const v1::Season& season, const Replays& r, ve
     verdict::DriftInput input;
     input.scenario = r.scenario->message.name();
     input.info = &catalogue[m];
-    input.two_sided = is_two_sided(catalogue[m], tolerances);
+    input.two_sided =
+        verdict::counts_both_ways(catalogue[m], verdict::find_tolerance(tolerances, catalogue[m].name));
     input.allowance = allowance_of(season, catalogue[m].name);
     for (const auto& result : results) input.results.push_back(result.measures[m]);
     auto series = verdict::judge_drift(input, out.builds);

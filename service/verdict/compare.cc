@@ -55,7 +55,7 @@ void judge_change(const MeasureInfo& info, const Tolerance& tolerance, double ba
     return set(result, Verdict::kError,
                concat("baseline or tolerance of ", spoken(info.name), " is not a finite number; correct it"));
   }
-  const bool both_ways = tolerance.two_sided || info.worse == Worse::kEither;
+  const bool both_ways = counts_both_ways(info, &tolerance);
   const double change = value - baseline;
   const double change_for_worse = for_the_worse(change, info.worse, both_ways);
   result.allowed_change = allowed;
@@ -198,6 +198,14 @@ std::string commonest_reason(const std::vector<MeasureResult>& results) {
 }
 
 }  // namespace
+
+bool counts_both_ways(const MeasureInfo& info, const Tolerance* tolerance) {
+  return info.worse == Worse::kEither || (tolerance != nullptr && tolerance->two_sided);
+}
+
+const Tolerance* find_tolerance(const std::vector<Tolerance>& tolerances, std::string_view measure) {
+  return find_last(tolerances, measure);
+}
 
 void compare(const ComparisonInput& input, ScenarioResult& result) {
   const Trust trust = with_reason(input.trust);

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "measure/catalogue.h"
@@ -29,6 +30,13 @@ struct Tolerance {
   bool not_judged = false;
   std::string source;
 };
+
+// Whether a change counts either way: by the measure's nature, or because the tolerance says so. Null: no
+// tolerance.
+bool counts_both_ways(const measure::MeasureInfo& info, const Tolerance* tolerance);
+
+// The tolerance that counts for a measure, the last one, or null.
+const Tolerance* find_tolerance(const std::vector<Tolerance>& tolerances, std::string_view measure);
 
 // Absolute bounds of a scenario; a bound that is crossed fails whatever the baseline says. A value on the
 // bound holds.
