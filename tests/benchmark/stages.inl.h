@@ -4,6 +4,7 @@
 #include <benchmark/benchmark.h>
 
 #include <string>
+#include <utility>
 
 #include "benchmark/stages.h"
 #include "replay/engine.inl.h"
@@ -90,8 +91,11 @@ void add_fma(const std::string& name) {
     ::benchmark::DoNotOptimize(term);
     for (auto _ : state) {
       for (int link = 0; link < kLinks; ++link) {
-        // Unrolled, so that no compiler turns the loops round and waits for one chain after the other.
-        _Pragma("GCC unroll 10") for (int i = 0; i < kChains; ++i) x[i] = math::fma(x[i], factor, term);
+        // Written out, so that no compiler turns the loops round and waits for one chain after the other.
+        [&]<size_t... I>(std::index_sequence<I...>) {
+          ((x[I] = math::fma(x[I], factor, term)), ...);
+        }
+        (std::make_index_sequence<kChains>());
       }
       for (Real& each : x) ::benchmark::DoNotOptimize(each);
     }
