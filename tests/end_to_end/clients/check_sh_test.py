@@ -33,12 +33,12 @@ def run(program, buf):
             return service.file("variant.json")
 
         expect("health", ["health"], 0, f"{service.address} takes calls")
-        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 25 scenarios, baseline corrie-r1",
+        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 29 scenarios, baseline corrie-r1",
                "libraries/bracken: car bracken, ")  # fmt: skip
         file = candidate(handControl={"lowPassHz": 40})
-        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 29 of 29",
+        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 33 of 33",
                       "qualified person")  # fmt: skip
-        checks.expect("every scenario is told once", said.count("  pass          ") == 29, said)
+        checks.expect("every scenario is told once", said.count("  pass          ") == 33, said)
         file = candidate(pressureControl={"riseLimitBarPerS": 360})
         expect("a candidate that is too slow", ["check", "sorrel", file], 1, "variant against corrie-r1: fail",
                "  fail          step_hand\n", "delay")  # fmt: skip

@@ -22,7 +22,7 @@ const Candidate kCandidates[] = {
     {"sorrel", "bad_rearm", "fault_return_jump", "fault_return_jump in lost_request"},
     {"sorrel", "bad_fault_debounce", "fault_detection_time", "fault_detection_time in one_track"},
     {"sorrel", "bad_dead_band", "delay_90_percent", "tracking_error in ramp_hand"},
-    {"sorrel", "bad_slip_threshold", "locked_time_front", "locked_time_front in millrace_split_80"},
+    {"sorrel", "bad_slip_threshold", "peak_slip_front", "locked_time_front in millrace_split_80"},
     {"sorrel", "bad_crossed_grades", "locked_time_front", "peak_deceleration in step_hand"},
     {"sorrel", "bad_swapped_steps", "front_share", "front_share in saltmarsh_dry_100"},
     {"sorrel", "bad_no_prefill", "delay_10_percent", "delay_10_percent in corrie_bend_80"},
