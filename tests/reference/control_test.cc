@@ -54,6 +54,41 @@ TEST(RequestFilter, ARampIsFollowedASteadyLagBehind) {
   }
 }
 
+// y_n = y_(n-1) + a (x_n - y_(n-1)) answers exp(i w n) with a / (1 - (1 - a) exp(-i w)): gain and phase,
+// taken off whole periods by correlation once the start has died out. Hand and pedal have the same filter.
+TEST(RequestFilter, ASineComesOutWithTheGainAndPhaseOfItsClosedForm) {
+  for (double corner : {5.0, 25.0, 80.0})
+    for (int period : {8, 20, 40, 125, 500}) {
+      ControlStructure st{};
+      RequestParams<double> p = straight_pedal(corner, st);
+      p.hand_smoothing = p.pedal_smoothing;
+      p.hand_feel = p.pedal_feel;
+      st.hand_segments = 1;
+      RequestControl<double> s;
+      start(s);
+      const double w = 2 * kPi / period, a = p.pedal_smoothing;
+      const std::complex<double> expected = a / (1.0 - (1 - a) * std::polar(1.0, -w));
+      constexpr double kMean = 400, kAmplitude = 100;  // well within the feel curve's 0 to 1000
+      std::complex<double> by_hand = 0, by_pedal = 0;
+      const int settled = 1000 / period * period + period, counted = 4 * period;
+      for (int n = 0; n < settled + counted; ++n) {
+        const double x = kMean + kAmplitude * std::cos(w * n);
+        const Requests<double> y = shape_requests(p, st, x, x, s);
+        if (n < settled) continue;
+        by_hand += y.hand * std::polar(2.0 / (kAmplitude * counted), -w * n);
+        by_pedal += y.pedal * std::polar(2.0 / (kAmplitude * counted), -w * n);
+      }
+      EXPECT_LT(std::abs(by_hand - expected), 1e-9) << corner << " Hz, period " << period;
+      EXPECT_LT(std::abs(by_pedal - expected), 1e-9) << corner << " Hz, period " << period;
+      // Far below the sampling rate it is the first-order lag it stands for, 1 / (1 + i f / f_c), but for the
+      // half tick that holding a sample costs: within a hundredth at a tenth of the corner.
+      const double frequency = 1 / (period * kTick_s);
+      if (frequency > 0.1 * corner || corner > 25) continue;
+      const std::complex<double> lag = 1.0 / std::complex<double>(1, frequency / corner);
+      EXPECT_LT(std::abs(by_pedal - lag), 0.01) << corner << " Hz, period " << period;
+    }
+}
+
 TEST(DemandLimits, AStepBecomesRampsUpToItOrToTheLimit) {
   PressureParams<double> p{};
   p.fall_per_tick = 0.7e5;
