@@ -39,7 +39,7 @@ bool stood(const Folds& folds) {
 struct Replay {
   std::vector<MeasureValue> values;  // catalogue order
   bool detected = false, recovered = false, unstopped = false;
-  double not_tolerated_ms = 0;  // unbraked or braking unasked beyond the fault-tolerant time
+  double not_tolerated_ms = 0;  // unbraked or braking unasked beyond the fault-tolerant time, or at all
   double lost_m = 0;
 
   // Which of two replays is the worse one.

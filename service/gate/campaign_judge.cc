@@ -15,10 +15,11 @@ using verdict::Verdict;
 constexpr auto kClass = v1::SCENARIO_CLASS_FAULT;
 constexpr size_t kMostNamed = 3;
 
-// Those of the document, and the fault-tolerant time as one more.
+// Those of the document, and where it has one the fault-tolerant time as one more.
 std::vector<verdict::Limit> limits_of(const v1::Campaign& c) {
   std::vector<verdict::Limit> out;
   for (const auto& l : c.limits()) out.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
+  if (!c.has_fault_tolerant_time_ms()) return out;
   const std::string source = verdict::concat("fault-tolerant time: ", c.fault_tolerant_time_source());
   for (const char* measure : {"fault_unbraked_time", "fault_unrequested_time"})
     out.push_back({measure, -verdict::kNoBound, c.fault_tolerant_time_ms(), source});
@@ -118,7 +119,7 @@ verdict::ScenarioResult judge_campaign(const Session& session, const CompiledCam
   result.scenario = document.name();
   result.scenario_class = scenario::class_word(kClass);
   verdict::CampaignResult& shown = result.campaign.emplace();
-  shown.fault_tolerant_time_ms = document.fault_tolerant_time_ms();
+  if (document.has_fault_tolerant_time_ms()) shown.fault_tolerant_time_ms = document.fault_tolerant_time_ms();
   if (std::string broken = broken_replay(campaign, folds); !broken.empty()) {
     result.verdict = Verdict::kError;
     result.reason = std::move(broken);

@@ -74,7 +74,7 @@ absl::Status read(const v1::MeasureResult& m, const std::string& where, verdict:
 
 v1::CampaignResult to_message(const verdict::CampaignResult& c) {
   v1::CampaignResult out;
-  out.set_fault_tolerant_time_ms(c.fault_tolerant_time_ms);
+  if (c.fault_tolerant_time_ms) out.set_fault_tolerant_time_ms(*c.fault_tolerant_time_ms);
   for (const verdict::FaultResult& f : c.faults) {
     v1::FaultResult* fault = out.add_faults();
     fault->set_name(f.fault);
@@ -88,7 +88,7 @@ v1::CampaignResult to_message(const verdict::CampaignResult& c) {
 }
 
 absl::Status read(const v1::CampaignResult& c, const std::string& where, verdict::CampaignResult& out) {
-  out.fault_tolerant_time_ms = c.fault_tolerant_time_ms();
+  out.fault_tolerant_time_ms = maybe(c.has_fault_tolerant_time_ms(), c.fault_tolerant_time_ms());
   for (const v1::FaultResult& f : c.faults()) {
     const std::string at = where + ".campaign.faults[\"" + f.name() + "\"]";
     verdict::FaultResult& fault = out.faults.emplace_back();

@@ -64,9 +64,10 @@ std::vector<const verdict::ScenarioResult*> campaigns_of(const verdict::Run& run
 }
 
 std::string tolerant_time(const verdict::CampaignResult& campaign) {
+  if (!campaign.fault_tolerant_time_ms) return "double faults, not judged by a fault-tolerant time";
   return verdict::concat(
       "fault-tolerant time ",
-      verdict::with_unit(verdict::format_number(campaign.fault_tolerant_time_ms, 0), "ms"));
+      verdict::with_unit(verdict::format_number(*campaign.fault_tolerant_time_ms, 0), "ms"));
 }
 
 }  // namespace brakeward::report

@@ -94,7 +94,7 @@ Json to_json(const verdict::CalibrationChange& c) {
 
 Json to_json(const verdict::CampaignResult& c) {
   Json json = Json::object();
-  json["fault_tolerant_time_ms"] = number(c.fault_tolerant_time_ms);
+  put(json, "fault_tolerant_time_ms", c.fault_tolerant_time_ms);
   json["faults"] = Json::array();
   for (const verdict::FaultResult& f : c.faults) {
     Json fault = Json::object();

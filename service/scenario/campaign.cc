@@ -31,6 +31,7 @@ class CampaignCheck {
   void run() {
     check_name("name", campaign_.name());
     check_tier();
+    check_tolerant_time();
     for (int i = 0; i < campaign_.scenarios_size(); ++i) check_scenario(i);
     for (int i = 0; i < campaign_.faults_size(); ++i) check_fault(i);
     bool spaced = true;
@@ -49,6 +50,22 @@ class CampaignCheck {
   void check_tier() {
     if (campaign_.tier() == v1::TIER_ALL)
       add("tier", "TIER_ALL is of runs only; take TIER_GATE or TIER_ENDURANCE");
+  }
+
+  // The time is of single faults.
+  void check_tolerant_time() {
+    const bool given = campaign_.has_fault_tolerant_time_ms();
+    if (given == campaign_.fault_tolerant_time_source().empty())
+      add(given ? "fault_tolerant_time_source" : "fault_tolerant_time_ms",
+          std::string("must be given together with ") +
+              (given ? "fault_tolerant_time_ms" : "fault_tolerant_time_source") +
+              "; give it, or leave both out");
+    if (given) return;
+    for (const v1::CampaignFault& fault : campaign_.faults())
+      if (fault.faults_size() == 1)
+        add("fault_tolerant_time_ms", "unset, but fault \"" + fault.name() +
+                                          "\" is a single one, which is judged by it; give it, or keep to "
+                                          "double faults in this campaign");
   }
 
   void check_scenario(int i) {

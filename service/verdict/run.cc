@@ -43,7 +43,10 @@ void encode(const MeasureResult& m, Encoder& e) {
 
 void encode(const CampaignResult& c, Encoder& e) {
   e.text("campaign");
-  e.real(c.fault_tolerant_time_ms);
+  if (c.fault_tolerant_time_ms)
+    e.real(*c.fault_tolerant_time_ms);
+  else
+    e.text("double faults");
   e.number(c.faults.size());
   for (const FaultResult& f : c.faults) {
     e.text(f.fault);

@@ -74,8 +74,8 @@ struct FaultResult {
 
 // A campaign; the measures of its scenario result are the worst over all its faults.
 struct CampaignResult {
-  double fault_tolerant_time_ms = 0;
-  std::vector<FaultResult> faults;  // in the campaign's order
+  std::optional<double> fault_tolerant_time_ms;  // of single faults
+  std::vector<FaultResult> faults;               // in the campaign's order
 };
 
 struct ScenarioResult {

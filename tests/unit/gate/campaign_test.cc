@@ -106,6 +106,31 @@ TEST_F(CampaignCheck, IsOneResultThatNamesTheFaultAndTheOnsetThatAreNotTolerated
     EXPECT_NE(unbraked.reason.find(part), std::string::npos) << unbraked.reason;
 }
 
+// Two faults at once are told of as single ones are, and no fault-tolerant time is held against them.
+TEST_F(CampaignCheck, OfDoubleFaultsReportsWhatItFoundWithoutThatBound) {
+  v1::Campaign campaign = sample();
+  campaign.clear_fault_tolerant_time_ms();
+  campaign.clear_fault_tolerant_time_source();
+  for (v1::CampaignFault& fault : *campaign.mutable_faults()) {
+    v1::Fault& second = *fault.add_faults();
+    second.set_kind(v1::FAULT_KIND_ACTUATOR_DEAD);
+    second.set_circuit(v1::CIRCUIT_REAR);
+    second.set_start_s(0.1);
+    second.set_end_s(0.4);
+  }
+  const auto run = check_with(campaign);
+  ASSERT_TRUE(run.ok()) << run.status();
+  const verdict::ScenarioResult& result = run->scenarios[1];
+  ASSERT_TRUE(result.campaign.has_value());
+  EXPECT_FALSE(result.campaign->fault_tolerant_time_ms.has_value());
+  EXPECT_NE(result.verdict, Verdict::kFail);
+  const verdict::FaultResult& both = result.campaign->faults[1];
+  const auto& unbraked = measure_of(both.measures, "fault_unbraked_time");
+  EXPECT_NEAR(*unbraked.value, 1200, 10);
+  EXPECT_NE(unbraked.verdict, Verdict::kFail);
+  EXPECT_EQ(both.worst_replay.find("open/both/step_hand@"), 0u) << both.worst_replay;
+}
+
 // With both tracks gone as the hand moves, nothing comes before the hand has let go at 1.7 s: the step is
 // held for 1.2 s. The onset at the request itself costs the whole of it, a later one what is left.
 TEST_F(CampaignCheck, KnowsHowLongNothingBrakes) {

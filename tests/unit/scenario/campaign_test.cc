@@ -167,6 +167,16 @@ const Misfit kMisfits[] = {
     {"fault_tolerant_time_out_of_range",
      [](v1::Campaign& c) { c.set_fault_tolerant_time_ms(0.5); },
      {"fault_tolerant_time_ms: 0.5 ms is below the allowed 1 to 60000 ms"}},
+    {"fault_tolerant_time_without_its_source",
+     [](v1::Campaign& c) { c.clear_fault_tolerant_time_source(); },
+     {"fault_tolerant_time_source: must be given together with fault_tolerant_time_ms"}},
+    {"single_faults_without_a_fault_tolerant_time",
+     [](v1::Campaign& c) {
+       c.clear_fault_tolerant_time_ms();
+       *c.mutable_faults(0)->add_faults() = open_track(v1::REQUEST_TRACK_PEDAL, 0.25);
+     },
+     {"fault_tolerant_time_ms: must be given together with fault_tolerant_time_source",
+      "fault_tolerant_time_ms: unset, but fault \"both\" is a single one"}},
     {"tier_of_runs", [](v1::Campaign& c) { c.set_tier(v1::TIER_ALL); }, {"tier: TIER_ALL is of runs only"}},
 };
 
@@ -185,6 +195,19 @@ TEST_P(CampaignMisfit, IsTold) {
 
 INSTANTIATE_TEST_SUITE_P(All, CampaignMisfit, testing::ValuesIn(kMisfits),
                          [](const auto& info) { return std::string(info.param.name); });
+
+// They are reported: no fault-tolerant time is theirs.
+TEST(Campaign, OfDoubleFaultsNeedsNoFaultTolerantTime) {
+  LibraryCopy copy;
+  copy.keep({"step_hand", "ramp_hand"});
+  v1::Campaign campaign = sample();
+  campaign.clear_fault_tolerant_time_ms();
+  campaign.clear_fault_tolerant_time_source();
+  for (v1::CampaignFault& fault : *campaign.mutable_faults())
+    *fault.add_faults() = open_track(v1::REQUEST_TRACK_PEDAL, 0.25);
+  copy.add_campaign(campaign);
+  EXPECT_EQ(faults_of(copy), "");
+}
 
 TEST(Campaign, TellsAllThatIsWrongAtOnce) {
   LibraryCopy copy;
