@@ -109,6 +109,33 @@ void pressure(const v1::PressureControl& p, double tick_ms, control::PressurePar
   out.prefill_ticks = p.prefill_ms() / tick_ms;
 }
 
+void hold(const v1::StandstillHold& h, double tick_ms, control::HoldParams<double>& out) {
+  out.standing_below = h.standing_below_kph() * kKph;
+  out.standing_ticks = h.standing_ms() / tick_ms;
+  out.share = h.share_percent() * kPercent;
+  out.limit = h.limit_bar() * kBar;
+  out.longest_ticks = h.longest_ms() / tick_ms;
+  out.rolls_above = h.rolls_above_kph() * kKph;
+  out.launch_accelerator = h.launch_accelerator_percent() * kPercent;
+  out.release_per_tick = h.release_rate_bar_per_s() * kBar * tick_ms * kMilli;
+}
+
+void overlap(const v1::AcceleratorOverlap& o, double tick_ms, control::OverlapParams<double>& out) {
+  out.accelerator = o.accelerator_percent() * kPercent;
+  out.request = o.request_bar() * kBar;
+  out.plausible_ticks = o.plausible_ms() / tick_ms;
+  out.kept_share = o.kept_percent() * kPercent;
+  out.change_per_tick = o.change_rate_per_s() * tick_ms * kMilli;
+  out.released_below = o.released_below_percent() * kPercent;
+}
+
+void power_up(const v1::PowerUp& p, double tick_ms, control::PowerParams<double>& out) {
+  out.running_above = p.running_above_volts();
+  out.test_ticks = p.self_test_ms() / tick_ms;
+  out.moving_test_ticks = p.moving_self_test_ms() / tick_ms;
+  out.moving_above = p.moving_above_kph() * kKph;
+}
+
 void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<double>& out) {
   const v1::AxleSlipLimit* axles[] = {&s.front(), &s.rear()};
   const double tick_s = v.tick_ms() * kMilli;
@@ -177,6 +204,12 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   if (st.blends) blending(c.blending(), v.tick_ms() * kMilli, out.blend);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
   slip(c.slip_limit(), v, out.slip);
+  st.holds = c.has_standstill_hold();
+  if (st.holds) hold(c.standstill_hold(), v.tick_ms(), out.hold);
+  st.overlaps = c.has_accelerator_overlap();
+  if (st.overlaps) overlap(c.accelerator_overlap(), v.tick_ms(), out.overlap);
+  st.powers_up = c.has_power_up();
+  if (st.powers_up) power_up(c.power_up(), v.tick_ms(), out.power);
   return out;
 }
 

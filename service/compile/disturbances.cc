@@ -168,6 +168,9 @@ absl::Status add_fault(const Sources& src, int i, CompiledScenario& out) {
     }
     case v1::FAULT_KIND_SELECTOR_CHANGED:
       return timed_fault(s, i, "kind", tick_s, 1 - params.pedal_selected, params.selector);
+    case v1::FAULT_KIND_ACCELERATOR_PRESSED:
+      out.plan.structure.fault.accelerator = true;
+      return timed_fault(s, i, "kind", tick_s, f.accelerator_percent() * kPercent, params.accelerator);
     case v1::FAULT_KIND_SUPPLY_DIP:
       st.disturbed = st.actuator_varies = true;
       return timed_fault(s, i, "kind", tick_s, f.supply_volts(), params.supply);
@@ -184,7 +187,7 @@ void start(fault::FaultParams<double>& out) {
   std::fill_n(out.speed_lost, signal::kWheels, never);
   for (auto* of_circuits : {out.dead, out.response, out.flow, out.leak})
     std::fill_n(of_circuits, signal::kAxles, never);
-  out.selector = out.supply = out.bus_silent = out.bus_delay = never;
+  out.selector = out.supply = out.accelerator = out.bus_silent = out.bus_delay = never;
   std::fill_n(out.knock_back_tick, signal::kWheels, kNeverTick);
 }
 

@@ -132,8 +132,10 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
     sample.line_pressure[0] = input_at<Real>(job, kFrontLinePressure, tick);
     sample.line_pressure[1] = input_at<Real>(job, kRearLinePressure, tick);
   }
-  const auto input = driver::drive(p.driver, sample, s.plant.speed);
-  const auto faults = fault::effects_at(p.fault, st.fault, st.plant.disturbed, Real(double(tick)), s.fault);
+  auto input = driver::drive(p.driver, sample, s.plant.speed);
+  auto faults = fault::effects_at(p.fault, st.fault, st.plant.disturbed, Real(double(tick)), s.fault);
+  if (st.fault.accelerator || st.control.feels_accelerator())
+    driver::press_accelerator(p.driver, faults.accelerator, input);
   auto frame = plant::read_sensors(p.plant, s.constants, st.fault.sensors, input, faults, seen, s.sensors);
   for (int a = 0; a < signal::kAxles; ++a)
     frame.motor_braking[a] =
@@ -142,6 +144,10 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
                         : Real(0.0);
   if (st.plant.request_bus) plant::cross_bus(p.plant.sensor, tick, faults, frame, s.bus);
   const auto command = control::step_control(p.control, st.control, frame, s.control, control);
+  if (st.control.overlaps) driver::cut_accelerator(command.accelerator_share, input);
+  // A controller that is out leaves its actuators as dead as a fault of their own would.
+  if (st.control.powers_up && st.plant.disturbed)
+    for (int a = 0; a < signal::kAxles; ++a) faults.dead[a] = max(faults.dead[a], 1.0 - command.awake);
   signal::ActuatorCommand<Real> arrived = command;
   for (int a = 0; a < signal::kAxles; ++a)
     arrived.pressure[a] = delay(tick, command.pressure[a], s.dead_time[a]);

@@ -6,6 +6,7 @@
 #include "scenario/blending.h"
 #include "scenario/campaign.h"
 #include "scenario/disturbances.h"
+#include "scenario/hold.h"
 #include "scenario/supervision.h"
 
 namespace brakeward::scenario {
@@ -78,6 +79,7 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
                     "\"; take a calibration of this car, or name that car's folder with --library"});
   check_supervision(c, lib.vehicle.message, file, faults);
   check_blending(c, lib.vehicle.message, file, faults);
+  check_hold(c, file, faults);
   const auto need = [&](const auto& list, const std::string& name, const std::string& address,
                         const std::string& who) {
     if (!name.empty() && !has_name(list, name))

@@ -1,4 +1,5 @@
-// What a calibration's supervision says: fields that only make sense together, or on a car that has the part.
+// What a calibration's supervision, accelerator overlap and power-up say: fields that only make sense
+// together, or on a car that has the part.
 #pragma once
 
 #include <string>

@@ -44,6 +44,7 @@ struct DriverInput {
   Real pedal_force;       // N
   Real traction;          // N, sum at the driven wheels, used to regain speed between applications
   Real coasting;          // 1 with the accelerator released (engine braking acts), else 0
+  Real accelerator;       // 1, share of the greatest traction asked for; 0 where nobody looks at it
   Real line_pressure[2];  // Pa, front and rear; only where the replay enters at pressure
 };
 
@@ -63,6 +64,7 @@ struct FaultEffects {
   Real bus_silent;               // 1 while no request message gets through, else 0
   Real bus_delay;                // ticks, whole, by which request messages come late
   Real pedal_selected;           // 1 while the driver's selector says pedal, 0 while it says hand control
+  Real accelerator;              // 1, share of the greatest traction pressed for at least
   Real supply;                   // V, at most this
   Real dead[kAxles];             // 1 while the circuit's actuator does nothing, else 0
   Real response[kAxles];         // 1, share of the actuator's way in a step
@@ -82,6 +84,7 @@ struct SensorFrame {
   Real pressure[kAxles];         // Pa, per circuit
   Real motor_braking[kAxles];    // N m the motor brakes with on demand, as its electronics say; 0 without
   Real supply;                   // V
+  Real accelerator;              // 1, as of the driver
 };
 
 // What the controller asks of the actuators.
@@ -90,6 +93,8 @@ struct ActuatorCommand {
   Real pressure[kAxles];         // Pa, per circuit
   Real wheel_pressure[kWheels];  // Pa, of the valves per wheel where there are some
   Real motor_torque[kAxles];     // N m at the wheels, sum of both of an axle; negative to brake
+  Real accelerator_share;        // 1, what is left of the accelerator's request
+  Real awake;                    // 1 while the controller drives the actuators, else 0
 };
 
 // States of the request supervision, coded as scalars in ControlSignals::state.

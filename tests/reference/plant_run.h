@@ -34,7 +34,9 @@ struct PlantRun {
   explicit PlantRun(const replay::ReplayPlan& plan) : PlantRun(plan.params.plant, plan.structure.plant) {}
 
   void step() {
-    signal::ActuatorCommand<double> all{{command[0], command[1]}, {}, {motor_command[0], motor_command[1]}};
+    signal::ActuatorCommand<double> all{};
+    std::copy_n(command, signal::kAxles, all.pressure);
+    std::copy_n(motor_command, signal::kAxles, all.motor_torque);
     std::copy_n(wheel_command, signal::kWheels, all.wheel_pressure);
     plant::step_plant(car, constants, structure, driver, all, fault, state, seen);
     time += structure.tick_s;

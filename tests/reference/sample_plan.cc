@@ -272,6 +272,15 @@ void supervise(double tick_s, replay::ReplayPlan& plan) {
   s.rearm_rise_per_tick = 150 * kBar * tick_s;
 }
 
+void equip(double tick_s, replay::ReplayPlan& plan) {
+  control::ControlStructure& st = plan.structure.control;
+  st.holds = st.overlaps = st.powers_up = plan.structure.fault.accelerator = true;
+  control::ControlParams<double>& c = plan.params.control;
+  c.hold = {0.15, 0.1 / tick_s, 1, 40 * kBar, 0.1 / tick_s, 0.5, 0.05, 300 * kBar * tick_s};
+  c.overlap = {0.1, 5 * kBar, 0.2 / tick_s, 0.2, 5 * tick_s, 0.05};
+  c.power = {6.5, 0.4 / tick_s, 0.05 / tick_s, 1};
+}
+
 measure::MeasureContext sample_context(const SampleOptions& o, const replay::ReplayPlan& plan) {
   measure::MeasureContext c;
   c.tick_s = o.tick_s;

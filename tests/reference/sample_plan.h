@@ -44,6 +44,10 @@ measure::MeasureContext sample_context(const SampleOptions& options, const repla
 // sensors fail.
 void supervise(double tick_s, replay::ReplayPlan& plan);
 
+// Lets the controller of the plan hold the car at standstill, overrule the accelerator beside the brake and
+// restart after a supply dip; the accelerator may be pressed. After `supervise`.
+void equip(double tick_s, replay::ReplayPlan& plan);
+
 // The same car with recorded line pressure on the calipers: `front` and `rear` Pa after a linear rise.
 replay::ReplayPlan sample_pressure_plan(const SampleOptions& options, double front, double rear);
 

@@ -3,6 +3,9 @@
 #pragma once
 
 #include "model/control/blend.inl.h"
+#include "model/control/hold.inl.h"
+#include "model/control/overlap.inl.h"
+#include "model/control/power.inl.h"
 #include "model/control/pressure.inl.h"
 #include "model/control/request.inl.h"
 #include "model/control/slip.inl.h"
@@ -22,6 +25,9 @@ struct ControlState {
   SlipControl<Real> slip;
   BlendControl<Real> blend;
   PressureControl<Real> pressure;
+  StandstillHold<Real> hold;
+  AcceleratorOverlap<Real> overlap;
+  PowerUp<Real> power;
 };
 
 template <class Real>
@@ -32,6 +38,9 @@ inline void start(const ControlParams<Real>& p, Real speed, ControlState<Real>& 
   start(speed, s.slip);
   start(s.blend);
   start(s.pressure);
+  start(s.hold);
+  start(s.overlap);
+  start(s.power);
 }
 
 // The demanded mean circuit pressure that hand control and pedal ask for, before rate limits.
@@ -62,18 +71,74 @@ inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st,
   limit_slip(p.slip, st, asked, slow, fast, s.slip);
 }
 
+// The demand that follows from what the driver asks for: held at standstill, within its rates and limit.
 template <class Real>
-inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, const ControlStructure& st,
-                                                  const signal::SensorFrame<Real>& in, ControlState<Real>& s,
-                                                  signal::ControlSignals<Real>& out) {
-  const Real wanted = request_pressure(p, st, in, s);
-  watch_slip(p, st, (wanted > Real(0.0)) | (s.pressure.demand > Real(0.0)), in, s);
+inline Real demand_of(const ControlParams<Real>& p, const ControlStructure& st, Real accelerator,
+                      Real asked_for, ControlState<Real>& s) {
+  Real wanted = asked_for;
+  if (st.holds)
+    wanted = hold_at_standstill(p.hold, s.slip.reference, accelerator, asked_for, s.pressure.demand, s.hold);
   Real rise = p.pressure.rise_per_tick;
   if (st.supervised) {
     const Real requests_out = s.request.excluded[0] + s.request.excluded[1] + s.supervision.pedal.out;
     rise = rise_limit(p.supervision, rise, requests_out, wanted, s.pressure.demand, s.supervision);
   }
-  out.demand = limit_demand(p.pressure, wanted, rise, s.pressure);
+  return limit_demand(p.pressure, wanted, rise, s.pressure);
+}
+
+// A controller as it comes up: it knows the wheels' speeds, and its requests are re-armed as after a fault.
+template <class Real>
+inline ControlState<Real> restarted(const ControlParams<Real>& p, const Real (&wheel)[signal::kWheels],
+                                    Real fastest, const PowerUp<Real>& power) {
+  ControlState<Real> out;
+  start(p, fastest, out);
+  for (int t = 0; t < signal::kHandTracks; ++t) {
+    out.request.excluded[t] = Real(1.0);
+    out.request.good_ticks[t] = Real(0.0);
+  }
+  out.supervision.pedal.out = Real(1.0);
+  out.supervision.pedal.good_ticks = Real(0.0);
+  out.supervision.requests_out = Real(double(signal::kHandTracks) + 1.0);
+  for (int w = 0; w < signal::kWheels; ++w)
+    out.supervision.wheel_read[w] = out.supervision.wheel_held[w] = wheel[w];
+  out.power = power;
+  return out;
+}
+
+// While the controller does not run nothing is asked of anything, and it begins anew each tick.
+template <class Real>
+inline void stay_out(const ControlParams<Real>& p, const signal::SensorFrame<Real>& in, ControlState<Real>& s,
+                     signal::ActuatorCommand<Real>& command, signal::ControlSignals<Real>& out) {
+  const Real zero = Real(0.0);
+  Real wheel[signal::kWheels], fastest = zero;
+  for (int w = 0; w < signal::kWheels; ++w) {
+    wheel[w] = p.slip.radius[signal::axle_of(w)] * in.wheel_speed[w];
+    fastest = max(fastest, wheel[w]);
+  }
+  const auto is_out = !runs(p.power, in.supply, fastest, s.power);
+  if (!any(is_out)) return;
+  const ControlState<Real> fresh = restarted(p, wheel, fastest, s.power);
+  const Real* from = reinterpret_cast<const Real*>(&fresh);
+  Real* to = reinterpret_cast<Real*>(&s);
+  for (unsigned i = 0; i < sizeof s / sizeof(Real); ++i) to[i] = select(is_out, from[i], to[i]);
+  for (Real& pressure : command.pressure) pressure = select(is_out, zero, pressure);
+  for (Real& pressure : command.wheel_pressure) pressure = select(is_out, zero, pressure);
+  for (Real& torque : command.motor_torque) torque = select(is_out, zero, torque);
+  command.accelerator_share = select(is_out, Real(1.0), command.accelerator_share);
+  command.awake = select(is_out, zero, Real(1.0));
+  out.demand = select(is_out, zero, out.demand);
+  for (Real& target : out.target) target = select(is_out, zero, target);
+  for (Real& factor : out.slip_factor) factor = select(is_out, Real(1.0), factor);
+  out.state = select(is_out, shown_while_out(s.power), out.state);
+}
+
+template <class Real>
+inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, const ControlStructure& st,
+                                                  const signal::SensorFrame<Real>& in, ControlState<Real>& s,
+                                                  signal::ControlSignals<Real>& out) {
+  const Real asked_for = request_pressure(p, st, in, s);
+  watch_slip(p, st, (asked_for > Real(0.0)) | (s.pressure.demand > Real(0.0)), in, s);
+  out.demand = demand_of(p, st, in.accelerator, asked_for, s);
   // Balance: the selector's front share, trimmed by speed and demand. The mean of both circuits stays the
   // demand.
   const Real share = p.balance.front_share +
@@ -104,6 +169,12 @@ inline signal::ActuatorCommand<Real> step_control(const ControlParams<Real>& p, 
   for (int a = 0; a < signal::kAxles; ++a) command.motor_torque[a] = motor[a];
   out.state = s.request.state;
   if (st.supervised) out.state = shown_state(p.supervision, in.supply, out.state, s.supervision);
+  if (st.overlaps) {
+    command.accelerator_share = overrule(p.overlap, in.accelerator, asked_for, s.overlap);
+    const auto shown = (out.state < Real(0.5)) & (s.overlap.overruled > Real(0.5));
+    out.state = select(shown, Real(double(signal::kLimited)), out.state);
+  }
+  if (st.powers_up) stay_out(p, in, s, command, out);
   return command;
 }
 

@@ -94,6 +94,39 @@ struct SupervisionParams {
   Real rearm_rise_per_tick;  // Pa
 };
 
+// The hold at standstill.
+template <class Real>
+struct HoldParams {
+  Real standing_below;  // m/s
+  Real standing_ticks;
+  Real share;  // 1, of the demand
+  Real limit;  // Pa
+  Real longest_ticks;
+  Real rolls_above;         // m/s
+  Real launch_accelerator;  // 1
+  Real release_per_tick;    // Pa
+};
+
+// The accelerator beside the brake.
+template <class Real>
+struct OverlapParams {
+  Real accelerator;  // 1
+  Real request;      // Pa
+  Real plausible_ticks;
+  Real kept_share;       // 1
+  Real change_per_tick;  // 1
+  Real released_below;   // 1
+};
+
+// Start and restart.
+template <class Real>
+struct PowerParams {
+  Real running_above;  // V
+  Real test_ticks;
+  Real moving_test_ticks;
+  Real moving_above;  // m/s
+};
+
 template <class Real>
 struct ControlParams {
   RequestParams<Real> request;
@@ -103,6 +136,9 @@ struct ControlParams {
   BlendParams<Real> blend;
   PressureParams<Real> pressure;
   SlipParams<Real> slip;
+  HoldParams<Real> hold;
+  OverlapParams<Real> overlap;
+  PowerParams<Real> power;
 };
 
 }  // namespace brakeward::control

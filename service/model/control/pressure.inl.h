@@ -67,6 +67,7 @@ inline signal::ActuatorCommand<Real> command_pressure(
     if (st.wheel_valves)
       out.wheel_pressure[w] = select(filling, max(target.wheel[w], p.prefill), target.wheel[w]);
   }
+  out.accelerator_share = out.awake = Real(1.0);
   return out;
 }
 

@@ -79,6 +79,8 @@ inline signal::FaultEffects<Real> effects_at(const FaultParams<Real>& p, const F
   out.bus_silent = out.bus_delay = Real(0.0);
   if (choices.sensors) fail_sensors(p, tick, s, out);
   out.pedal_selected = in_force(p.selector, tick, p.pedal_selected);
+  out.accelerator = Real(0.0);
+  if (choices.accelerator) out.accelerator = in_force(p.accelerator, tick, Real(0.0));
   out.supply = p.supply_volts;
   if (!disturbed) return out;
   out.supply = in_force(p.supply, tick, p.supply_volts);

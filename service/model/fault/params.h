@@ -49,6 +49,7 @@ struct FaultParams {
   TimedFault<Real> flow[signal::kAxles];         // 1, share left
   TimedFault<Real> leak[signal::kAxles];         // m^3/(s Pa^0.5)
   Real supply_volts;                             // V without a fault
+  TimedFault<Real> accelerator;                  // 1, share of the greatest traction
   Real knock_back_tick[signal::kWheels];         // past the end when there is none
 };
 

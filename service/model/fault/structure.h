@@ -7,6 +7,7 @@ namespace brakeward::fault {
 struct FaultChoices {
   bool sensors =
       false;  // a sensor or the request bus may fail in other ways than a hand track's gain and offset
+  bool accelerator = false;  // it may be pressed
 
   bool operator==(const FaultChoices&) const = default;
 };

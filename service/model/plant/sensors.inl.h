@@ -67,6 +67,7 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
   frame.pedal_selected = fault.pedal_selected;
   frame.request_age = Real(0.0);
   frame.supply = fault.supply;
+  frame.accelerator = driver.accelerator;
   if (!failing) return frame;
   for (int t = 0; t < signal::kHandTracks; ++t)
     stick(fault.hand_stuck[t], s.hand_volts[t], frame.hand_volts[t]);

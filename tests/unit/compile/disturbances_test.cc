@@ -44,6 +44,15 @@ TEST_F(Disturbances, WithoutAnyNothingIsLookedAt) {
   EXPECT_FALSE(made.plan.structure.plant.leaks);
 }
 
+TEST_F(Disturbances, TheAcceleratorIsPressedByAShare) {
+  add(v1::FAULT_KIND_ACCELERATOR_PRESSED).set_accelerator_percent(30);
+  EXPECT_TRUE(good().plan.structure.fault.accelerator);
+  expect_timed(faults().accelerator);
+  EXPECT_NEAR(faults().accelerator.value, 0.3, 1e-12);
+  add(v1::FAULT_KIND_ACCELERATOR_PRESSED).set_accelerator_percent(60);
+  EXPECT_THAT(refusal(), HasSubstr("faults[1].kind: a fault of this kind is already there"));
+}
+
 TEST_F(Disturbances, TracksShortStickAndRustle) {
   add(v1::FAULT_KIND_TRACK_SHORT_TO_GROUND).set_track(v1::REQUEST_TRACK_HAND_A);
   EXPECT_FALSE(good().plan.structure.fault.sensors) << "a gain and an offset are enough";

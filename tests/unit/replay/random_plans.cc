@@ -110,6 +110,22 @@ void add_sensor_faults(Dice& dice, ReplayPlan& plan) {
   f.bus_delay = {start(), dice.between(500, 2500), std::floor(dice.between(0, 100))};
 }
 
+// A car held at standstill, an accelerator pressed beside the brake, a controller that restarts.
+void add_standstill(Dice& dice, ReplayPlan& plan) {
+  constexpr double kTick_s = 0.001;
+  reference::equip(kTick_s, plan);
+  plan.params.fault.supply_volts = 12;
+  control::ControlStructure& st = plan.structure.control;
+  st.holds = dice.one_in(2);
+  st.overlaps = dice.one_in(2);
+  st.powers_up = dice.one_in(2);
+  plan.params.control.hold.longest_ticks = dice.between(0, 2000);
+  plan.params.control.overlap.kept_share = dice.between(0, 1);
+  plan.params.control.power.running_above = dice.between(4, 11);
+  plan.params.fault.accelerator = {dice.between(0, 3000), dice.between(500, 6000), dice.between(0, 1)};
+  plan.structure.fault.accelerator = dice.one_in(2);
+}
+
 }  // namespace
 
 ReplayPlan random_plan(unsigned seed) {
@@ -147,6 +163,7 @@ ReplayPlan random_plan(unsigned seed) {
     plan.input[kRecordedPressure][i] = 30e5;
   }
   if (dice.one_in(2)) add_sensor_faults(dice, plan);
+  if (dice.one_in(2)) add_standstill(dice, plan);
   return plan;
 }
 

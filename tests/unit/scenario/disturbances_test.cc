@@ -103,7 +103,10 @@ const Kind kKinds[] = {
        set_circuit(f);
        f.set_remaining_percent(30);
      },
-     {"circuit", "remaining_percent"}}};
+     {"circuit", "remaining_percent"}},
+    {v1::FAULT_KIND_ACCELERATOR_PRESSED,
+     [](v1::Fault& f) { f.set_accelerator_percent(30); },
+     {"accelerator_percent"}}};
 
 // Faults of the library when step_hand has this fault, on the demo car with a request bus.
 std::string faults_with(const Kind& kind, bool complete, void (*more)(v1::Fault&)) {
@@ -138,10 +141,11 @@ TEST(Disturbances, EveryKindTakesItsOwnFieldsAndRefusesTheOthers) {
     f.set_drift_bar_per_s(3);
     f.set_delay_ms(20);
     f.set_remaining_percent(50);
+    f.set_accelerator_percent(30);
   };
-  const char* const fields[] = {"track",        "circuit",          "wheel",      "leak_diameter_mm",
-                                "supply_volts", "noise_volts",      "offset_bar", "drift_bar_per_s",
-                                "delay_ms",     "remaining_percent"};
+  const char* const fields[] = {
+      "track",      "circuit",         "wheel",    "leak_diameter_mm",  "supply_volts",       "noise_volts",
+      "offset_bar", "drift_bar_per_s", "delay_ms", "remaining_percent", "accelerator_percent"};
   for (const Kind& kind : kKinds) {
     const std::string name = v1::FaultKind_Name(kind.kind);
     EXPECT_EQ(faults_with(kind, true, nothing), "") << name;
@@ -165,6 +169,30 @@ TEST(Disturbances, OfTheBusAreRefusedWhereTheCarHasNone) {
   });
   EXPECT_THAT(found, HasSubstr("faults[0]: has no effect, because vehicle \"sorrel\" has no "
                                "sensors.bus_period_ms"));
+}
+
+TEST(Disturbances, AnAcceleratorNeedsTraction) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<v1::Vehicle>(copy.vehicle(),
+                           [](v1::Vehicle& v) { v.mutable_driveline()->set_traction_limit_n(0); });
+  copy.change<v1::Scenario>(copy.file(kScenario), [](v1::Scenario& s) {
+    v1::Fault& f = *s.add_faults();
+    f.set_kind(v1::FAULT_KIND_ACCELERATOR_PRESSED);
+    f.set_start_s(0.6);
+    f.set_end_s(0.9);
+    f.set_accelerator_percent(101);
+  });
+  document::Faults faults;
+  load_library(copy.folder(), {}, faults);
+  EXPECT_THAT(faults.render(),
+              HasSubstr("faults[0].accelerator_percent: 101 % is above the allowed 1 to 100 %"));
+  copy.change<v1::Scenario>(copy.file(kScenario),
+                            [](v1::Scenario& s) { s.mutable_faults(0)->set_accelerator_percent(50); });
+  document::Faults again;
+  load_library(copy.folder(), {}, again);
+  EXPECT_THAT(again.render(), HasSubstr("faults[0]: has no effect, because vehicle \"sorrel\" has no "
+                                        "driveline.traction_limit_n above 0"));
 }
 
 TEST(Disturbances, AreRefusedWhereTheCarHasNothingForThem) {

@@ -1,4 +1,5 @@
-// What a calibration's supervision may say on which car: where a fault is said to lie, and its words.
+// What a calibration's supervision, accelerator overlap and power-up may say on which car: where a fault is
+// said to lie, and its words.
 #include "scenario/supervision.h"
 
 #include <gmock/gmock.h>
@@ -62,6 +63,36 @@ TEST_F(SupervisionFields, ReArmingIsNoFasterThanTheRiseLimit) {
                             HasSubstr("pressure_control.rise_limit_bar_per_s, 450 bar/s")));
   s.set_rearm_rise_limit_bar_per_s(450);
   EXPECT_EQ(said(), "");
+}
+
+TEST_F(SupervisionFields, TheAcceleratorIsGivenBackNoEarlierThanItCountsAsPressed) {
+  v1::AcceleratorOverlap& o = *calibration.mutable_accelerator_overlap();
+  o.set_accelerator_percent(8);
+  o.set_released_below_percent(9);
+  EXPECT_THAT(said(), HasSubstr("accelerator_overlap.released_below_percent: 9 %; give at most "
+                                "accelerator_overlap.accelerator_percent, 8 %"));
+  o.set_released_below_percent(8);
+  EXPECT_EQ(said(), "");
+}
+
+TEST_F(SupervisionFields, APowerUpNeedsASupplyAPedalToReArmAndNoLongerTestOnTheMove) {
+  v1::PowerUp& p = *calibration.mutable_power_up();
+  p.set_running_above_volts(12);
+  p.set_self_test_ms(100);
+  p.set_moving_self_test_ms(200);
+  EXPECT_THAT(said(),
+              AllOf(HasSubstr("power_up.running_above_volts: 12 V, so that the controller never runs; give "
+                              "less than front_actuator.nominal_supply_volts of vehicle \"sorrel\", 12 V"),
+                    HasSubstr("power_up.moving_self_test_ms: 200 ms; give at most power_up.self_test_ms, "
+                              "100 ms"),
+                    HasSubstr("supervision.pedal_released_below_n: must be given together with power_up")));
+  p.set_running_above_volts(6.5);
+  p.set_moving_self_test_ms(0);
+  s.set_pedal_released_below_n(20);
+  EXPECT_EQ(said(), "");
+  vehicle.mutable_front_actuator()->clear_nominal_supply_volts();
+  EXPECT_THAT(said(), HasSubstr("power_up: has no effect, because vehicle \"sorrel\" has no "
+                                "front_actuator.nominal_supply_volts"));
 }
 
 }  // namespace
