@@ -46,8 +46,9 @@ TEST(Sorrel, LongerDebounceIsCaughtByTheDetectionTime) {
   EXPECT_EQ(outcome.exit_code, 1);
   const Failures failed = failures_of(outcome.run);
   EXPECT_EQ(failed.worst, "fault_detection_time");
-  EXPECT_EQ(failed.scenarios, (std::set<std::string>{"millrace_lost_request", "millrace_open_track",
-                                                     "one_track", "lost_request", "pedal_left"}));
+  EXPECT_EQ(failed.scenarios,
+            (std::set<std::string>{"millrace_lost_request", "millrace_open_track", "millrace_track_offset",
+                                   "one_track", "lost_request", "pedal_left"}));
   EXPECT_NEAR(value_of(outcome.run, "millrace_open_track", "fault_detection_time", "value") -
                   value_of(outcome.run, "millrace_open_track", "fault_detection_time", "baseline"),
               80, 1.01);  // ms: the planted 80, a tick of 1 ms either way
