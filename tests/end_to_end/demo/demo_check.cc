@@ -30,12 +30,12 @@ std::string first_failure(const std::string& junit) {
 
 }  // namespace
 
-Outcome check(const std::string& car, const std::string& calibration) {
+Outcome check(const std::string& car, const std::string& calibration, const std::string& tier) {
   const fs::path library = fs::path(BRAKEWARD_SOURCE_DIR) / "scenarios" / car;
   const tests::TemporaryFolder folder;
   const fs::path run = folder.file("run.json"), junit = folder.file("run.xml");
-  const std::string command = std::string("'") + BRAKEWARD_PROGRAM + "' check --library '" +
-                              library.string() + "' --calibration '" +
+  const std::string command = std::string("'") + BRAKEWARD_PROGRAM + "' check --tier " + tier +
+                              " --library '" + library.string() + "' --calibration '" +
                               (library / "calibrations" / calibration).string() + ".textproto' --json '" +
                               run.string() + "' --junit '" + junit.string() + "' > /dev/null";
   const int status = std::system(command.c_str());

@@ -14,7 +14,7 @@ struct Outcome {
 };
 
 // `car` is a folder under scenarios/, `calibration` a file under its calibrations/, without the extension.
-Outcome check(const std::string& car, const std::string& calibration);
+Outcome check(const std::string& car, const std::string& calibration, const std::string& tier = "gate");
 
 // Everything that failed.
 struct Failures {
