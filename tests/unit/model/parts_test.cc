@@ -214,5 +214,30 @@ TEST(Driver, RegainsSpeedWithinItsTractionAndLetsGo) {
   EXPECT_EQ(driver::drive(p, sample, 20.0).coasting, 1);
 }
 
+// Pressed further than the driver does anyway, or not at all; what is cut counts as an accelerator let go.
+TEST(Accelerator, IsPressedAtLeastByTheShareAndCut) {
+  const driver::DriverParams<double> p{15000, 6000};
+  const auto driven = [&](double target, double speed, double pressed) {
+    auto input = driver::drive(p, driver::DriverSample<double>{0, 0, target, {0, 0}}, speed);
+    driver::press_accelerator(p, pressed, input);
+    return input;
+  };
+  const auto coasting = driven(-1, 20, 0);
+  EXPECT_EQ(coasting.traction, 0);
+  EXPECT_EQ(coasting.coasting, 1);
+  EXPECT_EQ(coasting.accelerator, 0);
+  const auto regaining = driven(20.1, 20, 0);
+  EXPECT_NEAR(regaining.traction, 1500, 1e-6);
+  EXPECT_NEAR(regaining.accelerator, 0.25, 1e-9);
+  EXPECT_NEAR(driven(20.1, 20, 0.1).accelerator, 0.25, 1e-9) << "the driver asks for more";
+  auto pressed = driven(-1, 20, 0.5);
+  EXPECT_EQ(pressed.traction, 3000);
+  EXPECT_EQ(pressed.coasting, 0);
+  EXPECT_EQ(pressed.accelerator, 0.5);
+  driver::cut_accelerator(0.2, pressed);
+  EXPECT_NEAR(pressed.traction, 600, 1e-9);
+  EXPECT_NEAR(pressed.coasting, 0.8, 1e-12);
+}
+
 }  // namespace
 }  // namespace brakeward
