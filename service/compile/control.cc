@@ -129,11 +129,13 @@ void overlap(const v1::AcceleratorOverlap& o, double tick_ms, control::OverlapPa
   out.released_below = o.released_below_percent() * kPercent;
 }
 
-void power_up(const v1::PowerUp& p, double tick_ms, control::PowerParams<double>& out) {
+void power_up(const v1::PowerUp& p, const v1::Vehicle& v, control::PowerParams<double>& out) {
+  const double tick_ms = v.tick_ms();
   out.running_above = p.running_above_volts();
   out.test_ticks = p.self_test_ms() / tick_ms;
   out.moving_test_ticks = p.moving_self_test_ms() / tick_ms;
   out.moving_above = p.moving_above_kph() * kKph;
+  out.foot_pushes = v.has_pedal_path() ? 1 : 0;
 }
 
 void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<double>& out) {
@@ -209,7 +211,7 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   st.overlaps = c.has_accelerator_overlap();
   if (st.overlaps) overlap(c.accelerator_overlap(), v.tick_ms(), out.overlap);
   st.powers_up = c.has_power_up();
-  if (st.powers_up) power_up(c.power_up(), v.tick_ms(), out.power);
+  if (st.powers_up) power_up(c.power_up(), v, out.power);
   return out;
 }
 

@@ -278,7 +278,7 @@ void equip(double tick_s, replay::ReplayPlan& plan) {
   control::ControlParams<double>& c = plan.params.control;
   c.hold = {0.15, 0.1 / tick_s, 1, 40 * kBar, 0.1 / tick_s, 0.5, 0.05, 300 * kBar * tick_s};
   c.overlap = {0.1, 5 * kBar, 0.2 / tick_s, 0.2, 5 * tick_s, 0.05};
-  c.power = {6.5, 0.4 / tick_s, 0.05 / tick_s, 1};
+  c.power = {6.5, 0.4 / tick_s, 0.05 / tick_s, 1, 1};
 }
 
 measure::MeasureContext sample_context(const SampleOptions& o, const replay::ReplayPlan& plan) {

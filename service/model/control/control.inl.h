@@ -105,7 +105,16 @@ inline ControlState<Real> restarted(const ControlParams<Real>& p, const Real (&w
   return out;
 }
 
-// While the controller does not run nothing is asked of anything, and it begins anew each tick.
+// Puts one part of the state in the place of another.
+template <class Real, class Part>
+BRAKEWARD_INLINE void replace(Mask<Real> where, const Part& by, Part& part) {
+  const Real* from = reinterpret_cast<const Real*>(&by);
+  Real* to = reinterpret_cast<Real*>(&part);
+  for (unsigned i = 0; i < sizeof part / sizeof(Real); ++i) to[i] = select(where, from[i], to[i]);
+}
+
+// While no actuator is driven nothing is asked of anything and there is no demand; while the controller does
+// not run it begins anew each tick.
 template <class Real>
 inline void stay_out(const ControlParams<Real>& p, const signal::SensorFrame<Real>& in, ControlState<Real>& s,
                      signal::ActuatorCommand<Real>& command, signal::ControlSignals<Real>& out) {
@@ -116,20 +125,22 @@ inline void stay_out(const ControlParams<Real>& p, const signal::SensorFrame<Rea
     fastest = max(fastest, wheel[w]);
   }
   const auto is_out = !runs(p.power, in.supply, fastest, s.power);
-  if (!any(is_out)) return;
+  const auto idle = leaves_it_to_the_foot(p.power, is_out, s.supervision.pedal.out, s.power);
+  if (!any(idle)) return;
   const ControlState<Real> fresh = restarted(p, wheel, fastest, s.power);
-  const Real* from = reinterpret_cast<const Real*>(&fresh);
-  Real* to = reinterpret_cast<Real*>(&s);
-  for (unsigned i = 0; i < sizeof s / sizeof(Real); ++i) to[i] = select(is_out, from[i], to[i]);
-  for (Real& pressure : command.pressure) pressure = select(is_out, zero, pressure);
-  for (Real& pressure : command.wheel_pressure) pressure = select(is_out, zero, pressure);
-  for (Real& torque : command.motor_torque) torque = select(is_out, zero, torque);
+  replace<Real>(is_out, fresh, s);
+  replace<Real>(idle, fresh.pressure, s.pressure);
+  replace<Real>(idle, fresh.blend, s.blend);
+  replace<Real>(idle, fresh.hold, s.hold);
+  for (Real& pressure : command.pressure) pressure = select(idle, zero, pressure);
+  for (Real& pressure : command.wheel_pressure) pressure = select(idle, zero, pressure);
+  for (Real& torque : command.motor_torque) torque = select(idle, zero, torque);
   command.accelerator_share = select(is_out, Real(1.0), command.accelerator_share);
-  command.awake = select(is_out, zero, Real(1.0));
-  out.demand = select(is_out, zero, out.demand);
-  for (Real& target : out.target) target = select(is_out, zero, target);
-  for (Real& factor : out.slip_factor) factor = select(is_out, Real(1.0), factor);
-  out.state = select(is_out, shown_while_out(s.power), out.state);
+  command.awake = select(idle, zero, Real(1.0));
+  out.demand = select(idle, zero, out.demand);
+  for (Real& target : out.target) target = select(idle, zero, target);
+  for (Real& factor : out.slip_factor) factor = select(idle, Real(1.0), factor);
+  out.state = select(idle, shown_while_out(s.power), out.state);
 }
 
 template <class Real>

@@ -125,6 +125,7 @@ struct PowerParams {
   Real test_ticks;
   Real moving_test_ticks;
   Real moving_above;  // m/s
+  Real foot_pushes;   // 1 where the pedal brakes by itself while no actuator is driven, else 0
 };
 
 template <class Real>

@@ -14,13 +14,14 @@ template <class Real>
 struct PowerUp {
   Real on_ticks;    // since the supply came back, counting its first tick; 0 without
   Real test_ticks;  // of the self-test that began then
+  Real by_foot;     // 1 from a restart until the pedal is re-armed, where the foot pushes by itself, else 0
 };
 
 // It has been running before the replay.
 template <class Real>
 inline void start(PowerUp<Real>& s) {
   s.on_ticks = Real(1e9);
-  s.test_ticks = Real(0.0);
+  s.test_ticks = s.by_foot = Real(0.0);
 }
 
 // Whether the controller runs: it has power, and its self-test is over. `fastest` (m/s), the fastest wheel as
@@ -34,7 +35,17 @@ BRAKEWARD_INLINE Mask<Real> runs(const PowerParams<Real>& p, Real supply, Real f
   return on & (s.on_ticks > s.test_ticks);
 }
 
-// What the driver is shown while it does not run.
+// Whether no actuator is driven: while the controller does not run (`is_out`), and after that for as long as
+// a foot that brakes by itself has not let go, because its request does not count yet.
+template <class Real>
+BRAKEWARD_INLINE Mask<Real> leaves_it_to_the_foot(const PowerParams<Real>& p, Mask<Real> is_out,
+                                                  Real pedal_out, PowerUp<Real>& s) {
+  const Real waiting = select(pedal_out > Real(0.5), s.by_foot, Real(0.0));
+  s.by_foot = select(is_out, p.foot_pushes, waiting);
+  return is_out | (s.by_foot > Real(0.5));
+}
+
+// What the driver is shown meanwhile.
 template <class Real>
 BRAKEWARD_INLINE Real shown_while_out(const PowerUp<Real>& s) {
   return select(s.on_ticks > Real(0.5), Real(double(signal::kRearming)), Real(double(signal::kLost)));

@@ -57,6 +57,9 @@ TEST_F(Standstill, ThePowerUpIsInTicks) {
   EXPECT_NEAR(p.test_ticks, 400, 1e-9);
   EXPECT_NEAR(p.moving_test_ticks, 30, 1e-9);
   EXPECT_NEAR(p.moving_above, 1, 1e-12);
+  EXPECT_EQ(p.foot_pushes, 1);
+  vehicle.clear_pedal_path();
+  EXPECT_EQ(controller().power.foot_pushes, 0);
 }
 
 }  // namespace

@@ -23,7 +23,7 @@ class PoweredUp : public testing::Test {
   void SetUp() override {
     reference::supervise(kTick_s, plan);
     plan.structure.control.powers_up = true;
-    plan.params.control.power = {6.5, kTest, kMovingTest, 1};
+    plan.params.control.power = {6.5, kTest, kMovingTest, 1, 0};
     start(plan.params.control, 20.0, s);
   }
 
@@ -102,6 +102,31 @@ TEST_F(PoweredUp, EachRequestIsReArmedByItself) {
   run(500, 12, 20, 0.02, 300);
   EXPECT_GT(seen.demand, 20e5);
   EXPECT_EQ(seen.state, double(signal::kRearming));
+}
+
+// Where the foot pushes by itself no actuator takes the brakes from it before it has let go: its request does
+// not count until then.
+TEST_F(PoweredUp, AFootThatBrakesByItselfKeepsTheBrakesUntilItLetsGo) {
+  plan.params.control.power.foot_pushes = 1;
+  run(1000, 12, 20, 0, 200);
+  EXPECT_EQ(command.awake, 1) << "nothing of it without a restart";
+  run(30, 4, 20, 0, 200);
+  run(2000, 12, 20, 0, 200);
+  EXPECT_EQ(seen.state, double(signal::kRearming));
+  EXPECT_EQ(command.awake, 0);
+  run(500, 12, 20, 0.02, 200);
+  EXPECT_EQ(seen.demand, 0) << "nor does the hand control, re-armed meanwhile";
+  EXPECT_EQ(command.awake, 0);
+  run(kReleased - 1, 12, 20, 0.02, 0);
+  EXPECT_EQ(command.awake, 0);
+  double before = 0;
+  for (int i = 0; i < 500; ++i) {
+    run(1, 12, 20, 0.02, 0);
+    EXPECT_EQ(command.awake, 1);
+    ASSERT_LE(seen.demand - before, plan.params.control.supervision.rearm_rise_per_tick * (1 + 1e-9));
+    before = seen.demand;
+  }
+  EXPECT_GT(before, 30e5);
 }
 
 TEST_F(PoweredUp, AnotherDipBeginsTheTestAnew) {
