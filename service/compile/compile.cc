@@ -43,7 +43,10 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   plan.params.driver = {10 * plan.params.plant.mass, plan.params.plant.traction_limit};
   plan.params.fold.rolling_radius[signal::kFront] = src.vehicle.front_tyre().rolling_radius_m();
   plan.params.fold.rolling_radius[signal::kRear] = src.vehicle.rear_tyre().rolling_radius_m();
+  vary(src.variation, plan.params.plant);
+  steer(src.vehicle, src.scenario, plan);
   if (absl::Status s = compile_input(src, out); !s.ok()) return s;
+  read_feel(src, out);
   if (absl::Status s = compile_reference(src, out); !s.ok()) return s;
   if (absl::Status s = compile_disturbances(src, out); !s.ok()) return s;
   return out;

@@ -11,6 +11,7 @@
 #include "measure/measures.h"
 #include "recording/recording.h"
 #include "replay/plan.h"
+#include "scenario/variants.h"
 
 namespace brakeward::compile {
 
@@ -21,7 +22,8 @@ struct Sources {
   const v1::Calibration& calibration;  // replayed
   const v1::Calibration& reference;  // whose static feel curve and balance map the raw request for the delays
   const v1::Scenario& scenario;
-  const recording::Log* log = nullptr;  // of the scenario's recording; null for a synthetic input
+  const recording::Log* log = nullptr;  // of the scenario's recording; null without one
+  scenario::Variation variation = {};
 };
 
 struct CompiledScenario {

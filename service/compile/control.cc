@@ -212,6 +212,9 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
   if (st.overlaps) overlap(c.accelerator_overlap(), v.tick_ms(), out.overlap);
   st.powers_up = c.has_power_up();
   if (st.powers_up) power_up(c.power_up(), v, out.power);
+  st.compensates = c.hand_control().has_steering_compensation_mm_per_degree();
+  out.request.steering_compensation =
+      c.hand_control().steering_compensation_mm_per_degree() * kMilli / kDegree;
   return out;
 }
 

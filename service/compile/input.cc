@@ -16,6 +16,7 @@ constexpr double kZeroing = 0.3;         // s at the start of the stretch whose 
 constexpr double kHandsOff = 0.15;       // s around a request during which the accelerator is left alone
 constexpr double kHeldBack = 0.1;        // s before the recorded release: the input held from then on
 constexpr double kAfterSynthetic = 1.0;  // s replayed after a synthetic request ends
+constexpr double kCoastsBefore = 0.5;    // s, before a request of which feel is read
 constexpr double kComparedAbove = 1.0;   // m/s, recorded speed
 constexpr double kCoasting = -1;
 
@@ -82,9 +83,17 @@ void target_speed(const Series& request, const Series& speed, double tick_s, Ser
                 kCoasting);
 }
 
+// The request comes later and is larger in a variation.
+void vary_request(const Sources& src, double tick_s, Series& request) {
+  delay_series(src.variation.late_s, tick_s, request);
+  if (src.variation.amplitude != 1)
+    for (double& y : request) y *= src.variation.amplitude;
+}
+
 double synthetic_level(const v1::SyntheticInput& s, double t) {
-  const double since = t - s.onset_s();
-  if (since < 0 || since > s.rise_s() + s.hold_s()) return 0;
+  const double since = t - s.onset_s(), left = s.rise_s() + s.hold_s() + s.fall_s() - since;
+  if (since < 0 || left < 0) return 0;
+  if (left < s.fall_s()) return left / s.fall_s();
   switch (s.shape()) {
     case v1::SYNTHETIC_SHAPE_RAMP:
       return s.rise_s() > 0 ? std::min(1.0, since / s.rise_s()) : 1;
@@ -104,8 +113,8 @@ absl::Status synthetic_input(const Sources& src, CompiledScenario& out) {
   if (!src.scenario.has_initial_speed_kph())
     return bad(src.scenario, "initial_speed_kph", "unset; a synthetic input needs it");
   const double tick_s = out.context.tick_s;
-  const double length =
-      std::min(src.scenario.longest_s(), s.onset_s() + s.rise_s() + s.hold_s() + kAfterSynthetic);
+  const double length = std::min(src.scenario.longest_s(),
+                                 s.onset_s() + s.rise_s() + s.hold_s() + s.fall_s() + kAfterSynthetic);
   const size_t count = ticks_of(length, tick_s) + 1;
   replay::ReplayPlan& plan = out.plan;
   for (Series& y : plan.input) y.assign(count, 0);
@@ -113,9 +122,11 @@ absl::Status synthetic_input(const Sources& src, CompiledScenario& out) {
   const double amplitude = hand ? s.travel_mm() * kMilli : s.force_n();
   for (size_t i = 0; i < count; ++i)
     request[i] = amplitude * synthetic_level(s, static_cast<double>(i) * tick_s);
+  vary_request(src, tick_s, request);
   const double speed = src.scenario.initial_speed_kph() * kKph;
   plan.params.plant.start_speed = speed;
-  const size_t onset = std::min(count, ticks_of(s.onset_s(), tick_s));
+  const double coasts_s = s.onset_s() + src.variation.late_s - (src.scenario.has_feel() ? kCoastsBefore : 0);
+  const size_t onset = std::min(count, ticks_of(std::max(0.0, coasts_s), tick_s));
   std::fill_n(plan.input[replay::kTargetSpeed].begin(), onset, speed);
   std::fill(plan.input[replay::kTargetSpeed].begin() + static_cast<long>(onset),
             plan.input[replay::kTargetSpeed].end(), kCoasting);
@@ -205,7 +216,7 @@ absl::Status recorded_input(const Sources& src, CompiledScenario& out) {
     recorded_pressure(src, *st, tick_s, plan);
   } else {
     const bool hand = src.log->has(Signal::kHandTravel), pedal = src.log->has(Signal::kPedalForce);
-    if (!hand && !pedal) return need(src, Signal::kHandTravel);
+    if (!hand && !pedal && !src.scenario.has_follow()) return need(src, Signal::kHandTravel);
     if (hand)
       plan.input[replay::kHandTravel] =
           recording::resample(*src.log, Signal::kHandTravel, st->start_s, tick_s, st->count);
@@ -213,6 +224,8 @@ absl::Status recorded_input(const Sources& src, CompiledScenario& out) {
       plan.input[replay::kPedalForce] =
           recording::resample(*src.log, Signal::kPedalForce, st->start_s, tick_s, st->count);
   }
+  if (!src.scenario.has_follow())
+    for (auto c : {replay::kHandTravel, replay::kPedalForce}) vary_request(src, tick_s, plan.input[c]);
   const bool has_speed = src.log->has(Signal::kSpeed);
   if (!has_speed && !src.scenario.has_initial_speed_kph())
     return bad(src.scenario, "initial_speed_kph",
@@ -223,6 +236,11 @@ absl::Status recorded_input(const Sources& src, CompiledScenario& out) {
           : Series(st->count, src.scenario.initial_speed_kph() * kKph);
   plan.params.plant.start_speed =
       src.scenario.has_initial_speed_kph() ? src.scenario.initial_speed_kph() * kKph : speed.front();
+  if (src.scenario.has_follow()) {
+    if (absl::Status s = need(src, Signal::kSpeed); !s.ok()) return s;
+    const bool logged = src.log->has(Signal::kHandTravel) || src.log->has(Signal::kPedalForce);
+    return plan_followed(src, logged ? request_of(plan, false) : Series(), speed, out);
+  }
   target_speed(request_of(plan, out.context.pressure_entry), speed, tick_s, plan.input[replay::kTargetSpeed]);
   if (has_speed)
     recorded_comparison(src, *st, speed, tick_s, plan);
@@ -232,13 +250,25 @@ absl::Status recorded_input(const Sources& src, CompiledScenario& out) {
   return absl::OkStatus();
 }
 
+absl::Status stated_input(const Sources& src, CompiledScenario& out) {
+  Series speed = stated_speed(src.scenario, out.context.tick_s);
+  out.plan.params.plant.start_speed =
+      src.scenario.has_initial_speed_kph() ? src.scenario.initial_speed_kph() * kKph : speed.front();
+  return plan_followed(src, {}, std::move(speed), out);
+}
+
+absl::Status make_input(const Sources& src, CompiledScenario& out) {
+  if (src.scenario.has_stated()) return stated_input(src, out);
+  return src.scenario.has_recorded() ? recorded_input(src, out) : synthetic_input(src, out);
+}
+
 }  // namespace
 
 absl::Status compile_input(const Sources& src, CompiledScenario& out) {
   const bool recorded = src.scenario.has_recorded();
   if (recorded && src.log == nullptr)
     return bad(src.scenario, "recorded.recording", "the recording was not loaded");
-  if (absl::Status s = recorded ? recorded_input(src, out) : synthetic_input(src, out); !s.ok()) return s;
+  if (absl::Status s = make_input(src, out); !s.ok()) return s;
   replay::ReplayPlan& plan = out.plan;
   const Series request = request_of(plan, out.context.pressure_entry);
   if (absl::Status s = find_onset(src, request, out); !s.ok()) return s;
@@ -250,7 +280,7 @@ absl::Status compile_input(const Sources& src, CompiledScenario& out) {
   if (!out.context.ends_standing) return absl::OkStatus();
   plan.params.last_tick = static_cast<double>(ticks_of(src.scenario.longest_s(), out.context.tick_s));
   const size_t release = release_tick(request);
-  if (recorded && release < length) {
+  if (recorded && !out.context.follows && release < length) {
     out.extrapolated_from_s = static_cast<double>(release) * out.context.tick_s;
     hold_last_sample(plan, release);
   }

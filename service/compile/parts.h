@@ -62,6 +62,27 @@ plant::HeatParams<double> brake_heat(const v1::WheelBrake& brake, const v1::Flui
 // kReferenceFront, params.last_tick, ends_standing, plant.start_speed, fold.onset_tick and context.onset_s.
 absl::Status compile_input(const Sources& sources, CompiledScenario& out);
 
+// Two channels that a driver who follows makes of a speed: what he plans and what he follows; and his
+// constants. `logged`: the recorded request in shares of its onset, empty where there is none. Fills
+// kHandTravel or kPedalForce, kFollowedSpeed and kTargetSpeed from the speed over time given.
+absl::Status plan_followed(const Sources& sources, const std::vector<double>& logged,
+                           std::vector<double> speed, CompiledScenario& out);
+
+// Speed over time of a stated input, from its start.
+std::vector<double> stated_speed(const v1::Scenario& scenario, double tick_s);
+
+// Delays a series by a time, negative to bring it forward; its ends are held.
+void delay_series(double seconds, double tick_s, std::vector<double>& y);
+
+// What a document cannot say of a variation: friction and sensor zeros.
+void vary(const scenario::Variation& variation, plant::PlantParams<double>& out);
+
+// The steering wheel's angle over distance, and what it does to the hand control.
+void steer(const v1::Vehicle& vehicle, const v1::Scenario& scenario, replay::ReplayPlan& plan);
+
+// Levels of feel; after the input.
+void read_feel(const Sources& sources, CompiledScenario& out);
+
 // kReferenceFront, pressure levels and the times the reference passes them.
 absl::Status compile_reference(const Sources& sources, CompiledScenario& out);
 

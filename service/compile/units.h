@@ -10,5 +10,6 @@ inline constexpr double kPercent = 0.01;           // 1
 inline constexpr double kCubicCentimetre = 1e-6;   // m^3
 inline constexpr double kSquareCentimetre = 1e-4;  // m^2
 inline constexpr double kPi = 3.14159265358979323846;
+inline constexpr double kDegree = kPi / 180;  // rad
 
 }  // namespace brakeward::compile

@@ -214,10 +214,14 @@ std::string campaign_sha256(const scenario::Library& library,
   return document::sha256_hex(all);
 }
 
-absl::StatusOr<scenario::Loaded<v1::Scenario>> find_scenario(const Session& session,
-                                                             const std::string& name) {
+absl::StatusOr<FoundScenario> find_scenario(const Session& session, const std::string& name) {
   const scenario::Library& library = *session.library;
-  if (const auto* own = library.scenario_named(name)) return *own;
+  if (const auto* own = library.scenario_named(name)) return FoundScenario{*own, {}};
+  for (const auto& s : library.scenarios) {
+    if (!name.starts_with(s.message.name() + "/")) continue;
+    for (const scenario::Variant& v : scenario::variants_of(s.message))
+      if (v.name == name) return FoundScenario{{s.file, v.message, s.sha256}, v.variation};
+  }
   for (const auto& campaign : library.campaigns) {
     if (!name.starts_with(campaign.message.name() + "/")) continue;
     for (const scenario::CampaignReplay& replay : scenario::expand(campaign.message)) {
@@ -226,12 +230,16 @@ absl::StatusOr<scenario::Loaded<v1::Scenario>> find_scenario(const Session& sess
           *library.scenario_named(campaign.message.scenarios(static_cast<int>(replay.scenario)));
       const auto fault_free = compile_scenario(session, base, session.candidate.message);
       if (!fault_free.ok()) return fault_free.status();
-      return scenario::with_fault(base, campaign.message.faults(static_cast<int>(replay.fault)), name,
-                                  start_of(replay.onset, *fault_free));
+      const auto& fault = campaign.message.faults(static_cast<int>(replay.fault));
+      return FoundScenario{scenario::with_fault(base, fault, name, start_of(replay.onset, *fault_free)), {}};
     }
   }
   std::string known;
-  for (const auto& s : library.scenarios) known += (known.empty() ? "" : ", ") + s.message.name();
+  for (const auto& s : library.scenarios) {
+    known += (known.empty() ? "" : ", ") + s.message.name();
+    if (scenario::count_variants(s.message) > 0)
+      known += ", " + scenario::variants_of(s.message).front().name + " and others beside that scenario";
+  }
   for (const auto& c : library.campaigns)
     known += ", " + scenario::expand(c.message).front().name + " and others of that campaign";
   return absl::InvalidArgumentError("no scenario named \"" + name + "\" in the library; it has " + known);

@@ -13,7 +13,7 @@ namespace brakeward::gate {
 namespace {
 
 // The replays of a run: per scenario the candidate's and, where another calibration was on the car, that
-// one's; then those of every campaign.
+// one's; then those of every campaign, and those beside every scenario.
 struct Replays {
   std::vector<const scenario::Loaded<v1::Scenario>*> scenarios;
   std::vector<compile::CompiledScenario> candidate;
@@ -21,12 +21,14 @@ struct Replays {
   std::vector<int> on_car_of;                       // scenario -> position in on_car, or -1
   std::vector<const v1::Calibration*> calibration;  // scenario -> what was on the car, or null
   std::vector<CompiledCampaign> campaigns;
+  std::vector<CompiledVariants> variants;  // of every scenario
 
   std::vector<const replay::ReplayPlan*> plans() const {
     std::vector<const replay::ReplayPlan*> all;
     for (const auto& c : candidate) all.push_back(&c.plan);
     for (const auto& c : on_car) all.push_back(&c.plan);
     for (const auto& c : campaigns) c.add_plans(all);
+    for (const auto& v : variants) v.add_plans(all);
     return all;
   }
   const compile::CompiledScenario& of(size_t plan) const {
@@ -51,6 +53,7 @@ absl::StatusOr<Replays> compile_all(const Session& s, const std::atomic<bool>* c
     const bool other = fitted && fitted->sha256 != s.candidate.sha256;
     replays.on_car_of.push_back(other ? static_cast<int>(replays.on_car.size()) : -1);
     if (other) compiler.add(*scenario, fitted->message, replays.on_car);
+    replays.variants.push_back(compile_variants(s, *scenario, s.candidate.message, compiler));
   }
   for (const auto* campaign : campaigns_of(s)) {
     replays.campaigns.push_back(compile_campaign(s, *campaign, s.candidate.message, cancel, compiler));
@@ -70,6 +73,10 @@ class Judging {
       campaign_starts_.push_back(first);
       first += c.count();
     }
+    for (const CompiledVariants& v : replays.variants) {
+      variant_starts_.push_back(first);
+      first += v.count();
+    }
   }
 
   // Folds of these plans are there; called one at a time.
@@ -87,12 +94,18 @@ class Judging {
  private:
   bool is_next_there() {
     const size_t next = results_.size();
-    if (next < replays_.candidate.size()) return there_[next] && there_[replays_.on_car_plan(next)];
+    if (next < replays_.candidate.size())
+      return there_[next] && there_[replays_.on_car_plan(next)] && are_variants_there(next);
     const size_t campaign = next - replays_.candidate.size();
     if (campaign == replays_.campaigns.size()) return false;
     const size_t end = campaign_starts_[campaign] + replays_.campaigns[campaign].count();
     for (seen_ = std::max(seen_, campaign_starts_[campaign]); seen_ < end && there_[seen_];) ++seen_;
     return seen_ == end;
+  }
+  bool are_variants_there(size_t scenario) const {
+    const auto first = there_.begin() + static_cast<long>(variant_starts_[scenario]);
+    const auto end = first + static_cast<long>(replays_.variants[scenario].count());
+    return std::find(first, end, false) == end;
   }
   verdict::ScenarioResult judge_next(const std::vector<measure::Folds<double>>& folds) const {
     const size_t next = results_.size();
@@ -106,7 +119,9 @@ class Judging {
     const auto& scenario = *replays_.scenarios[next];
     return judge(session_,
                  {&scenario, &replays_.candidate[next], &folds[next], &replays_.of(on_car), &folds[on_car],
-                  replays_.calibration[next], baseline_scenario(*session_.library, scenario.message.name())});
+                  replays_.calibration[next], baseline_scenario(*session_.library, scenario.message.name()),
+                  nullptr, &replays_.variants[next],
+                  std::span(folds).subspan(variant_starts_[next], replays_.variants[next].count())});
   }
 
   const Session& session_;
@@ -115,6 +130,7 @@ class Judging {
   const size_t all_;
   std::vector<bool> there_;
   std::vector<size_t> campaign_starts_;  // first plan of each campaign
+  std::vector<size_t> variant_starts_;   // first plan beside each scenario
   size_t seen_ = 0;                      // plans of campaigns before this one are there
   size_t done_ = 0;
   std::vector<verdict::ScenarioResult> results_;

@@ -75,7 +75,9 @@ struct Replays {
   const scenario::Loaded<v1::Calibration>* fitted = nullptr;
   size_t on_car = 0;
   std::vector<compile::CompiledScenario> compiled;  // one a calibration
+  std::vector<CompiledVariants> variants;           // one a calibration
   std::vector<measure::Folds<double>> folds;
+  std::vector<std::vector<measure::Folds<double>>> variant_folds;
 };
 
 Replays plan(const Session& s, const scenario::Loaded<v1::Scenario>& scenario, const Calibrations& builds,
@@ -85,22 +87,32 @@ Replays plan(const Session& s, const scenario::Loaded<v1::Scenario>& scenario, c
   for (const auto* c : builds) r.of_build.push_back(r.calibrations.position(c));
   r.fitted = on_the_car(s, scenario.message);
   if (r.fitted) r.on_car = r.calibrations.position(r.fitted);
-  for (const auto* c : r.calibrations.list) compiler.add(scenario, c->message, r.compiled);
+  for (const auto* c : r.calibrations.list) {
+    compiler.add(scenario, c->message, r.compiled);
+    r.variants.push_back(compile_variants(s, scenario, c->message, compiler));
+  }
   return r;
 }
 
 absl::Status replay_all(std::vector<Replays>& all, int threads) {
   std::vector<const replay::ReplayPlan*> plans;
-  for (const Replays& r : all)
+  for (const Replays& r : all) {
     for (const auto& c : r.compiled) plans.push_back(&c.plan);
+    for (const auto& v : r.variants) v.add_plans(plans);
+  }
   std::vector<measure::Folds<double>> folds;
   replay::Options how;
   how.threads = threads;
   if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
   auto next = folds.begin();
+  const auto take = [&](size_t count, std::vector<measure::Folds<double>>& out) {
+    out.assign(next, next + static_cast<long>(count));
+    next += static_cast<long>(count);
+  };
   for (Replays& r : all) {
-    r.folds.assign(next, next + static_cast<long>(r.compiled.size()));
-    next += static_cast<long>(r.compiled.size());
+    take(r.compiled.size(), r.folds);
+    r.variant_folds.resize(r.variants.size());
+    for (size_t i = 0; i < r.variants.size(); ++i) take(r.variants[i].count(), r.variant_folds[i]);
   }
   return absl::OkStatus();
 }
@@ -110,15 +122,18 @@ std::vector<verdict::ScenarioResult> judge_builds(const Session& s, const Replay
   v1::BaselineScenario first;
   first.set_scenario(r.scenario->message.name());
   const size_t at = r.of_build.front();
-  add_values(measure::make_measures(r.folds[at], r.compiled[at].context), &first);
+  const ScenarioValues values =
+      scenario_values(r.compiled[at], r.folds[at], &r.variants[at], r.variant_folds[at]);
+  add_values(values.values, values.spread, &first);
   std::vector<verdict::ChannelRating> channels;
   if (r.fitted && !broke(r.folds[r.on_car]))
     channels = rate_channels(s, r.scenario->message, r.compiled[r.on_car]);
   std::vector<verdict::ScenarioResult> out;
   for (const size_t i : r.of_build) {
     const size_t on_car = r.fitted ? r.on_car : i;
-    out.push_back(judge(s, {r.scenario, &r.compiled[i], &r.folds[i], &r.compiled[on_car], &r.folds[on_car],
-                            r.fitted ? &r.fitted->message : nullptr, &first, &channels}));
+    out.push_back(judge(
+        s, {r.scenario, &r.compiled[i], &r.folds[i], &r.compiled[on_car], &r.folds[on_car],
+            r.fitted ? &r.fitted->message : nullptr, &first, &channels, &r.variants[i], r.variant_folds[i]}));
   }
   return out;
 }

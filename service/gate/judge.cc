@@ -57,11 +57,12 @@ verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::R
 
 verdict::ComparisonInput comparison(const Session& s, const ReplayedScenario& r,
                                     const measure::RecordingErrors& on_car,
-                                    const std::vector<verdict::ChannelRating>& channels) {
+                                    const std::vector<verdict::ChannelRating>& channels,
+                                    std::vector<measure::MeasureValue> values) {
   const auto& compiled = *r.candidate;
   const v1::Scenario& scenario = r.scenario->message;
   verdict::ComparisonInput input;
-  input.values = measure::make_measures(*r.candidate_folds, compiled.context);
+  input.values = std::move(values);
   input.baseline = baseline_of(r.baseline);
   input.tolerances = tolerances_of(s.library->tolerances.message, scenario.scenario_class());
   for (const auto& l : scenario.limits())
@@ -76,6 +77,15 @@ verdict::ComparisonInput comparison(const Session& s, const ReplayedScenario& r,
   return input;
 }
 
+// Which replay beside the scenario's own shows a value that does not pass.
+void tell_where_shown(const std::vector<std::string>& shown_in, verdict::ScenarioResult& result) {
+  for (size_t i = 0; i < shown_in.size(); ++i) {
+    verdict::MeasureResult& m = result.measures[i];
+    if (m.verdict < verdict::Verdict::kInconclusive || shown_in[i].empty()) continue;
+    m.reason += "; see " + shown_in[i];
+  }
+}
+
 }  // namespace
 
 std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c) {
@@ -87,7 +97,8 @@ std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::S
   return out;
 }
 
-void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineScenario* out) {
+void add_values(const std::vector<measure::MeasureValue>& values, const std::vector<double>& spread,
+                v1::BaselineScenario* out) {
   for (size_t i = 0; i < values.size(); ++i) {
     if (values[i].state == measure::MeasureValue::State::kNotApplicable) continue;
     v1::BaselineValue* v = out->add_values();
@@ -96,6 +107,7 @@ void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineSc
       v->set_never_reached(true);
     else
       v->set_value(values[i].value);
+    if (i < spread.size() && spread[i] > 0) v->set_spread(spread[i]);
   }
 }
 
@@ -117,6 +129,12 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
     result.reason = broken_story(broke(*r.candidate_folds) ? *r.candidate : *r.on_car);
     return result;
   }
+  if (r.variants)
+    if (std::string broken = broken_variant(*r.variants, r.variant_folds); !broken.empty()) {
+      result.verdict = verdict::Verdict::kError;
+      result.reason = std::move(broken);
+      return result;
+    }
   const double tick_s = r.candidate->context.tick_s;
   const auto on_car = measure::recording_errors(*r.on_car_folds, tick_s);
   std::vector<verdict::ChannelRating> channels;
@@ -124,7 +142,9 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
     channels = *r.channels;
   else if (r.fitted && on_car.compared)
     channels = rate_channels(s, r.scenario->message, *r.on_car);
-  verdict::compare(comparison(s, r, on_car, channels), result);
+  ScenarioValues values = scenario_values(*r.candidate, *r.candidate_folds, r.variants, r.variant_folds);
+  verdict::compare(comparison(s, r, on_car, channels, std::move(values.values)), result);
+  tell_where_shown(values.shown_in, result);
   const double end_s = r.candidate_folds->finish_tick * tick_s;
   if (result.reason.empty() && end_s > r.candidate->extrapolated_from_s)
     result.reason = "the last " + seconds(end_s - r.candidate->extrapolated_from_s) +

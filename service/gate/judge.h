@@ -1,8 +1,7 @@
 // One scenario's folds to its result. Internal to the gate.
 #pragma once
 
-#include "gate/session.h"
-#include "measure/folds.h"
+#include "gate/variants.h"
 #include "verdict/tolerance.h"
 
 namespace brakeward::gate {
@@ -19,6 +18,9 @@ struct ReplayedScenario {
   const v1::BaselineScenario* baseline = nullptr;  // null without one, or where it lacks the scenario
   // Ratings of what was on the car against the recording; null: rated here.
   const std::vector<verdict::ChannelRating>* channels = nullptr;
+  // Replays of the candidate beside it; null: none.
+  const CompiledVariants* variants = nullptr;
+  std::span<const measure::Folds<double>> variant_folds = {};
 };
 
 // Empty for null.
@@ -31,7 +33,8 @@ verdict::ScenarioResult judge(const Session& session, const ReplayedScenario& re
 // measure counts.
 std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c);
 
-// The values of a replay as a baseline keeps them.
-void add_values(const std::vector<measure::MeasureValue>& values, v1::BaselineScenario* out);
+// The values of a replay as a baseline keeps them; `spread` by measure, empty for none.
+void add_values(const std::vector<measure::MeasureValue>& values, const std::vector<double>& spread,
+                v1::BaselineScenario* out);
 
 }  // namespace brakeward::gate

@@ -27,18 +27,23 @@ void add_hashes(const scenario::Library& library, const scenario::Loaded<v1::Sce
 // What is replayed for a baseline: every scenario and campaign, whatever its tier.
 struct Compiled {
   std::vector<compile::CompiledScenario> scenarios;
+  std::vector<CompiledVariants> variants;  // of every scenario
   std::vector<CompiledCampaign> campaigns;
 };
 
 // Gives the story of a replay that broke.
 std::string add_scenario(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario,
                          const compile::CompiledScenario& compiled, const measure::Folds<double>& folds,
-                         v1::Baseline* out) {
+                         const CompiledVariants& variants,
+                         std::span<const measure::Folds<double>> variant_folds, v1::Baseline* out) {
   if (broke(folds)) return "scenario " + scenario.message.name() + ": " + broken_story(compiled) + "\n";
+  if (const std::string broken = broken_variant(variants, variant_folds); !broken.empty())
+    return "scenario " + broken + "\n";
   v1::BaselineScenario* b = out->add_scenarios();
   b->set_scenario(scenario.message.name());
   add_hashes(library, scenario, b);
-  add_values(measure::make_measures(folds, compiled.context), b);
+  const ScenarioValues values = scenario_values(compiled, folds, &variants, variant_folds);
+  add_values(values.values, values.spread, b);
   return "";
 }
 
@@ -55,7 +60,7 @@ std::string add_campaign(const scenario::Library& library, const CompiledCampaig
     b->set_scenario(name);
     b->set_scenario_sha256(sha256);
     b->set_document_sha256(campaign.document->sha256);
-    add_values(worst.values, b);
+    add_values(worst.values, {}, b);
   };
   add(document.name(), values.all);
   for (size_t f = 0; f < values.faults.size(); ++f)
@@ -66,20 +71,27 @@ std::string add_campaign(const scenario::Library& library, const CompiledCampaig
 absl::Status add_replays(const Session& s, v1::Baseline* out) {
   Compiled compiled;
   Compiler compiler(s);
-  for (const auto& scenario : s.library->scenarios)
+  for (const auto& scenario : s.library->scenarios) {
     compiler.add(scenario, s.candidate.message, compiled.scenarios);
+    compiled.variants.push_back(compile_variants(s, scenario, s.candidate.message, compiler));
+  }
   for (const auto& campaign : s.library->campaigns)
     compiled.campaigns.push_back(compile_campaign(s, campaign, s.candidate.message, nullptr, compiler));
   if (absl::Status status = compiler.status(); !status.ok()) return status;
   std::vector<const replay::ReplayPlan*> plans;
   for (const auto& c : compiled.scenarios) plans.push_back(&c.plan);
+  for (const auto& v : compiled.variants) v.add_plans(plans);
   for (const auto& c : compiled.campaigns) c.add_plans(plans);
   std::vector<measure::Folds<double>> folds;
   if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
   std::string faults;
-  for (size_t i = 0; i < compiled.scenarios.size(); ++i)
-    faults += add_scenario(*s.library, s.library->scenarios[i], compiled.scenarios[i], folds[i], out);
   size_t first = compiled.scenarios.size();
+  for (size_t i = 0; i < compiled.scenarios.size(); ++i) {
+    const CompiledVariants& variants = compiled.variants[i];
+    faults += add_scenario(*s.library, s.library->scenarios[i], compiled.scenarios[i], folds[i], variants,
+                           std::span(folds).subspan(first, variants.count()), out);
+    first += variants.count();
+  }
   for (const CompiledCampaign& c : compiled.campaigns) {
     faults += add_campaign(*s.library, c, std::span(folds).subspan(first, c.count()), out);
     first += c.count();

@@ -138,7 +138,7 @@ std::vector<verdict::ChannelRating> rate_channels(const Session& s, const v1::Sc
 
 std::string rating_fault(const v1::ToleranceSet& tolerances, const v1::Scenario& scenario, bool fitted,
                          const std::vector<verdict::ChannelRating>& channels) {
-  if (!scenario.has_recorded()) return "";
+  if (!scenario.has_recorded() || scenario.has_follow()) return "";
   for (const v1::RatingThreshold& t : tolerances.ratings()) {
     if (t.scenario_class() != scenario.scenario_class()) continue;
     std::string fault = threshold_fault(t, scenario.recorded().recording(), fitted, channels);

@@ -12,9 +12,10 @@ absl::StatusOr<ReplayOutcome> replay_scenario(const Options& options, const std:
 
 absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std::string& name) {
   if (absl::Status machine = replay::check_machine(); !machine.ok()) return machine;
-  const auto scenario = find_scenario(session, name);
-  if (!scenario.ok()) return scenario.status();
-  const auto compiled = compile_scenario(session, *scenario, session.candidate.message);
+  const auto found = find_scenario(session, name);
+  if (!found.ok()) return found.status();
+  const auto& scenario = found->scenario;
+  const auto compiled = compile_scenario(session, scenario, session.candidate.message, found->variation);
   if (!compiled.ok()) return compiled.status();
   ReplayOutcome out;
   out.head = head_of(session);
@@ -25,7 +26,7 @@ absl::StatusOr<ReplayOutcome> replay_scenario(const Session& session, const std:
   if (absl::Status status = replay::run({&plan, 1}, how, folds); !status.ok()) return status;
   out.trace = replay::trace(*plan);
   out.result.scenario = name;
-  out.result.scenario_class = scenario::class_word(scenario->message.scenario_class());
+  out.result.scenario_class = scenario::class_word(scenario.message.scenario_class());
   if (broke(folds[0])) {
     out.result.verdict = verdict::Verdict::kError;
     out.result.reason = broken_story(*compiled);

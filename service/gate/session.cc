@@ -25,15 +25,15 @@ const scenario::Loaded<v1::Calibration>* reference_of(const scenario::Library& l
 }
 
 compile::Sources sources_of(const Session& session, const scenario::Loaded<v1::Scenario>& scenario,
-                            const v1::Calibration& calibration) {
+                            const v1::Calibration& calibration, const scenario::Variation& variation = {}) {
   const scenario::LoadedRecording* recording =
       scenario.message.has_recorded()
           ? session.library->recording_named(scenario.message.recorded().recording())
           : nullptr;
   const v1::Calibration& reference =
       session.reference ? session.reference->message : session.candidate.message;
-  return {session.library->vehicle.message, calibration, reference, scenario.message,
-          recording ? &recording->log : nullptr};
+  return {session.library->vehicle.message,      calibration, reference, scenario.message,
+          recording ? &recording->log : nullptr, variation};
 }
 
 // A failure with the scenario's document before it.
@@ -129,21 +129,23 @@ std::int64_t count_replays(const Session& session) {
   for (const auto* scenario : scenarios_of(session)) {
     const auto* fitted = on_the_car(session, scenario->message);
     count += fitted && fitted->sha256 != session.candidate.sha256 ? 2 : 1;
+    count += scenario::count_variants(scenario->message);
   }
   for (const auto* campaign : campaigns_of(session)) count += count_all_replays(campaign->message);
   return count;
 }
 
 const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, const v1::Scenario& scenario) {
-  if (!scenario.has_recorded()) return nullptr;
+  if (!scenario.has_recorded() || scenario.has_follow()) return nullptr;
   const auto* recording = session.library->recording_named(scenario.recorded().recording());
   return session.library->calibration_named(recording->message.calibration());
 }
 
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,
-                                                           const v1::Calibration& calibration) {
-  return with_file(scenario, compile::compile(sources_of(session, scenario, calibration)));
+                                                           const v1::Calibration& calibration,
+                                                           const scenario::Variation& variation) {
+  return with_file(scenario, compile::compile(sources_of(session, scenario, calibration, variation)));
 }
 
 absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,

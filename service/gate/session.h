@@ -52,22 +52,28 @@ verdict::Run head_of(const Session& session);
 std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session);
 std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& session);
 
-// Replays a check of the session takes: one a scenario, and one more where another calibration was on the
-// car; those of every campaign.
+// Replays a check of the session takes: one a scenario, those beside it, and one more where another
+// calibration was on the car; those of every campaign.
 std::int64_t count_replays(const Session& session);
 
-// A scenario of the library, or of one of its campaigns' replays by name. InvalidArgument lists the
-// library's.
-absl::StatusOr<scenario::Loaded<v1::Scenario>> find_scenario(const Session& session, const std::string& name);
+struct FoundScenario {
+  scenario::Loaded<v1::Scenario> scenario;
+  scenario::Variation variation;
+};
 
-// The calibration that was on the car when the scenario's input was recorded; null for a synthetic input and
-// where the recording names none.
+// A scenario of the library, one of its campaigns' replays or of those beside a scenario, by name.
+// InvalidArgument lists the library's.
+absl::StatusOr<FoundScenario> find_scenario(const Session& session, const std::string& name);
+
+// The calibration that was on the car when the scenario's input was recorded; null for a synthetic input,
+// where the recording names none, and where the driver follows, who would answer to another car.
 const scenario::Loaded<v1::Calibration>* on_the_car(const Session& session, const v1::Scenario& scenario);
 
 // One scenario under one calibration.
 absl::StatusOr<compile::CompiledScenario> compile_scenario(const Session& session,
                                                            const scenario::Loaded<v1::Scenario>& scenario,
-                                                           const v1::Calibration& calibration);
+                                                           const v1::Calibration& calibration,
+                                                           const scenario::Variation& variation = {});
 // The same of a scenario with faults, beside its replay without.
 absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,
                                                          const scenario::Loaded<v1::Scenario>& scenario,

@@ -1,6 +1,8 @@
 // What the engine keeps of a replay while it runs: plain numbers from which measures are made at the end.
 #pragma once
 
+#include "measure/driver_folds.h"
+
 namespace brakeward::measure {
 
 // Constants of the folds, fixed by the scenario and the baseline.
@@ -60,8 +62,10 @@ struct Folds {
   Real compared_ticks;
   Real deceleration_square;  // (m/s^2)^2 ticks
   Real pressure_compared_ticks;
-  Real pressure_square;  // Pa^2 ticks
-  Real sound;            // 1 while every observed number is finite
+  Real pressure_square;      // Pa^2 ticks
+  Real sound;                // 1 while every observed number is finite
+  DriverFolds<Real> driver;  // zero unless the driver follows a speed
+  FeelFolds<Real> feel;      // without a level reached unless feel is read
 };
 
 // Below this speed a car counts as standing.

@@ -39,6 +39,7 @@ inline void start(Folds<Real>& f) {
   f.least_authority = f.sound = Real(1.0);
   f.peak_disc[0] = f.peak_disc[1] = f.peak_deceleration = Real(-1e9);
   f.fault_deceleration = Real(-1e9);
+  for (int i = 0; i < kFeelLevels; ++i) f.feel.up[i] = f.feel.down[i] = Real(-1.0);
 }
 
 // A crossing happens in few ticks: leaving early changes nothing but the time it takes.

@@ -4,6 +4,8 @@
 #include <cmath>
 
 #include "math/check.h"
+#include "measure/driver_measures.h"
+#include "measure/repeatability.h"
 
 namespace brakeward::measure {
 namespace {
@@ -106,6 +108,13 @@ void response_measures(const Folds<double>& f, const MeasureContext& c, Collecto
                                 : not_applicable("the driver never asks for braking"));
 }
 
+// A driver who follows answers to the car: what he asked for is not known beforehand.
+void leave_to_driver(Collector& out) {
+  for (std::string_view name : {"delay_first_pressure", "delay_10_percent", "delay_63_percent",
+                                "delay_90_percent", "release_delay", "tracking_error"})
+    out.put(name, not_applicable("the driver follows a speed; his effort and his error are measured"));
+}
+
 void wheel_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
   out.put("front_share", f.all_torque > 0 ? measured(f.front_torque / f.all_torque * 100)
                                           : not_applicable("nothing braked"));
@@ -161,6 +170,9 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
   stretch_measures(folds, context, out);
   wheel_measures(folds, context, out);
   out.put("roll_away_distance", roll_away(folds, context));
+  for (const auto& [name, value] : driver_measures(folds, context)) out.put(name, value);
+  out.put("feel_pedal_distance", not_applicable("no pedal reference is replayed beside it"));
+  for (const RepeatabilityMeasure& m : repeatability_measures({})) out.put(m.name, m.value);
   if (context.pressure_entry) {
     const auto bypassed = not_applicable("recorded pressure bypasses the controller");
     for (const MeasureInfo& info : catalogue())
@@ -173,6 +185,7 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
     return out.take();
   }
   response_measures(folds, context, out);
+  if (context.follows) leave_to_driver(out);
   actuator_measures(folds, context, out);
   fault_measures(folds, context, out);
   return out.take();

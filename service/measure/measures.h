@@ -25,6 +25,8 @@ struct MeasureContext {
   double fall_s = -1;       // when the reference last fell through the 10 % level; negative when it never did
   bool holds = false;       // judged by how it stays where it has stopped
   bool by_pedal = false;    // the driver never moves the hand control beyond its onset
+  bool follows = false;     // the driver follows a speed
+  double feel_step_mps2 = 0;  // between the levels of feel; 0 where it is not read
   bool has_fault = false;
   double fault_start_s = 0;
   double fault_end_s = 0;

@@ -33,6 +33,15 @@ constexpr UnitFamily kUnitFamilies[] = {
     {"%", "brakeward_share_ratio", "brakeward_share_ratio_baseline", 1, 100},
     {"bar", "brakeward_pressure_pascals", "brakeward_pressure_pascals_baseline", 1e5, 1},
     {"degC", "brakeward_temperature_celsius", "brakeward_temperature_celsius_baseline", 1, 1},
+    {"mm", "brakeward_travel_meters", "brakeward_travel_meters_baseline", 1, 1000},
+    {"N", "brakeward_force_newtons", "brakeward_force_newtons_baseline", 1, 1},
+    {"mm s", "brakeward_accumulated_travel_meter_seconds",
+     "brakeward_accumulated_travel_meter_seconds_baseline", 1, 1000},
+    {"N s", "brakeward_accumulated_force_newton_seconds",
+     "brakeward_accumulated_force_newton_seconds_baseline", 1, 1},
+    {"m/s^2/mm", "brakeward_travel_gain_per_second_squared",
+     "brakeward_travel_gain_per_second_squared_baseline", 1000, 1},
+    {"m/s^2/N", "brakeward_force_gain_per_gram", "brakeward_force_gain_per_gram_baseline", 1, 1000},
 };
 
 using Words = std::vector<std::string_view>;
@@ -127,6 +136,14 @@ std::vector<MetricDeclaration> make_service() {
 std::vector<MetricDeclaration> make_results() {
   const LabelDeclaration library{"library", {}}, build{"build", {}}, measure{"measure", {}};
   return {
+      measured("brakeward_accumulated_force_newton_seconds", "newton seconds",
+               "Forces on the pedal over time of an event build."),
+      measured("brakeward_accumulated_force_newton_seconds_baseline", "newton seconds",
+               "Forces on the pedal over time of the baseline the build was compared with."),
+      measured("brakeward_accumulated_travel_meter_seconds", "meter seconds",
+               "Travels of the hand control over time of an event build."),
+      measured("brakeward_accumulated_travel_meter_seconds_baseline", "meter seconds",
+               "Travels of the hand control over time of the baseline the build was compared with."),
       measured("brakeward_deceleration_meters_per_second_squared", "meters per second squared",
                "Decelerations of an event build, positive when slowing."),
       measured("brakeward_deceleration_meters_per_second_squared_baseline", "meters per second squared",
@@ -149,6 +166,13 @@ std::vector<MetricDeclaration> make_results() {
        "Largest change for the worse since the oldest event build, over the change allowed to this build.",
        {library, build, measure},
        {}},
+      measured("brakeward_force_gain_per_gram", "per gram",
+               "Decelerations over forces, as slopes, of an event build."),
+      measured("brakeward_force_gain_per_gram_baseline", "per gram",
+               "Decelerations over forces, as slopes, of the baseline the build was compared with."),
+      measured("brakeward_force_newtons", "newtons", "Forces of an event build."),
+      measured("brakeward_force_newtons_baseline", "newtons",
+               "Forces of the baseline the build was compared with."),
       measured("brakeward_pressure_pascals", "pascals", "Brake pressures of an event build."),
       measured("brakeward_pressure_pascals_baseline", "pascals",
                "Brake pressures of the baseline the build was compared with."),
@@ -171,6 +195,13 @@ std::vector<MetricDeclaration> make_results() {
           "brakeward_tolerance_used_ratio", "ratio",
           "Change for the worse from the baseline over the allowed change; negative when better, 1e12 when "
           "nothing was allowed."),
+      measured("brakeward_travel_gain_per_second_squared", "per second squared",
+               "Decelerations over travels, as slopes, of an event build."),
+      measured("brakeward_travel_gain_per_second_squared_baseline", "per second squared",
+               "Decelerations over travels, as slopes, of the baseline the build was compared with."),
+      measured("brakeward_travel_meters", "meters", "Travels of the hand control of an event build."),
+      measured("brakeward_travel_meters_baseline", "meters",
+               "Travels of the hand control of the baseline the build was compared with."),
       {"brakeward_verdict",
        MetricType::kStateSet,
        "",

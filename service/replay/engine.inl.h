@@ -1,7 +1,9 @@
 // The replay loop, one tick after another. Kernel: included by engine translation units only.
 #pragma once
 
+#include "math/dead_time.inl.h"
 #include "math/kernel.inl.h"
+#include "measure/driver_folds.inl.h"
 #include "measure/folds.inl.h"
 #include "model/control/control.inl.h"
 #include "model/driver/driver.inl.h"
@@ -17,44 +19,15 @@ inline namespace BRAKEWARD_ISA {
 
 using namespace math;
 
-// Commands on their way: depth covers the longest dead time at the shortest tick (100 ms at 0.5 ms) and one
-// more.
+// Covers the longest dead time at the shortest tick (100 ms at 0.5 ms) and one more.
 inline constexpr int kRingDepth = 256;
 // The pressure may take this long to leave after the reference demand has ended before it counts as
 // unrequested.
 inline constexpr double kSettleSeconds = 0.5;
 
-// The dead time between command and actuator. Whole ticks are an offset into a ring of each lane's own, the
-// rest is interpolated towards the command one tick older, which is what arrived whole a tick before.
+// Commands on their way to the actuators.
 template <class Real>
-struct DeadTime {
-  Real ring[kRingDepth];
-  Real part;   // of a tick
-  Real older;  // arrived whole in the tick before
-  int whole[Traits<Real>::lanes];
-};
-
-template <class Real>
-inline void start(Real dead_ticks, DeadTime<Real>& s) {
-  const Real whole = floor(dead_ticks);
-  s.part = dead_ticks - whole;
-  s.older = Real(0.0);
-  for (int k = 0; k < Traits<Real>::lanes; ++k) s.whole[k] = int(get(whole, k));
-  for (int i = 0; i < kRingDepth; ++i) s.ring[i] = Real(0.0);
-}
-
-// Takes the command of this tick, gives the one that arrives.
-template <class Real>
-BRAKEWARD_INLINE Real delay(long tick, Real command, DeadTime<Real>& s) {
-  s.ring[tick & (kRingDepth - 1)] = command;
-  const double* from[Traits<Real>::lanes];
-  for (int k = 0; k < Traits<Real>::lanes; ++k)
-    from[k] = reinterpret_cast<const double*>(&s.ring[(tick - s.whole[k]) & (kRingDepth - 1)]) + k;
-  const Real near = load<Real>(from, 0);
-  const Real arrived = fma(s.part, s.older - near, near);
-  s.older = near;
-  return arrived;
-}
+using DeadTime = math::DeadTime<Real, kRingDepth>;
 
 template <class Real>
 struct ReplayState {
@@ -62,6 +35,7 @@ struct ReplayState {
   plant::PlantState<Real> plant;
   plant::SensorState<Real> sensors;
   plant::RequestBus<Real> bus;
+  driver::DriverState<Real> driver;
   fault::FaultState<Real> fault;
   control::ControlState<Real> control;
   measure::Folds<Real> folds;
@@ -102,6 +76,7 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
   s.constants = plant::constants_of(p.plant, job.structure.plant);
   plant::start(p.plant, s.constants, s.plant);
   plant::start(p.plant.sensor, s.sensors);
+  if (job.structure.driver.follows) driver::start(p.follow, s.driver);
   fault::start(p.fault, s.fault);
   control::start(p.control, p.plant.start_speed, s.control);
   measure::start(s.folds);
@@ -132,7 +107,11 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
     sample.line_pressure[0] = input_at<Real>(job, kFrontLinePressure, tick);
     sample.line_pressure[1] = input_at<Real>(job, kRearLinePressure, tick);
   }
+  if (st.driver.follows) sample.followed_speed = input_at<Real>(job, kFollowedSpeed, tick);
   auto input = driver::drive(p.driver, sample, s.plant.speed);
+  if (st.driver.follows) driver::follow(p.follow, tick, sample, s.plant.speed, s.driver, input);
+  if (st.driver.steers)
+    input.steering = evaluate(p.steering.angle, st.driver.steering_segments, s.plant.distance);
   auto faults = fault::effects_at(p.fault, st.fault, st.plant.disturbed, Real(double(tick)), s.fault);
   if (st.fault.accelerator || st.control.feels_accelerator())
     driver::press_accelerator(p.driver, faults.accelerator, input);
@@ -162,6 +141,12 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   ref.traction = input.traction;
   measure::fold(p.fold, Real(double(tick + 1)), kSettleSeconds / st.plant.tick_s, ref, seen, control,
                 s.folds);
+  if (st.driver.follows)
+    measure::fold_driver(s.driver.effort, s.driver.braking, input_at<Real>(job, kFollowedSpeed, tick + 1),
+                         seen.speed, s.folds.driver);
+  if (st.feel)
+    measure::fold_feel(p.feel, Real(double(tick + 1)), max(input.hand_travel, input.pedal_force),
+                       measure::braking_deceleration(p.feel, seen), s.folds.feel);
 }
 
 template <class Real>
@@ -178,7 +163,7 @@ inline void run(const BatchJob& job) {
     if (tick % kStopTicks == 0 && job.stop && job.stop(job.stop_context)) return;
     step(job, p, tick, s, seen, control);
     if constexpr (Traits<Real>::lanes == 1)
-      if (job.lane[0].trace) write_row(job, tick, p, seen, control, job.lane[0].trace);
+      if (job.lane[0].trace) write_row(job, tick, p, s.driver, seen, control, job.lane[0].trace);
     const Real now = Real(double(tick + 1));
     const auto stands =
         (p.ends_standing > Real(0.5)) & (now > standing_from) & (seen.speed <= Real(measure::kStandstill));

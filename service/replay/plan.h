@@ -10,6 +10,7 @@
 #include "model/control/params.h"
 #include "model/control/structure.h"
 #include "model/driver/params.h"
+#include "model/driver/structure.h"
 #include "model/fault/params.h"
 #include "model/fault/structure.h"
 #include "model/plant/params.h"
@@ -33,6 +34,7 @@ enum InputChannel {
   kReferenceFront,        // Pa, raw request through the baseline's static feel curve and balance
   kRecordedDeceleration,  // m/s^2 or measure::kNotRecorded
   kRecordedPressure,      // Pa or measure::kNotRecorded
+  kFollowedSpeed,         // m/s; only where the driver follows, who then plans the two requests
   kInputChannels
 };
 
@@ -42,8 +44,11 @@ struct ReplayParams {
   plant::PlantParams<Real> plant;
   control::ControlParams<Real> control;
   driver::DriverParams<Real> driver;
+  driver::FollowParams<Real> follow;
+  driver::SteeringParams<Real> steering;
   fault::FaultParams<Real> fault;
   measure::FoldParams<Real> fold;
+  measure::FeelParams<Real> feel;
   Real last_tick;      // the replay is over here at the latest
   Real ends_standing;  // 1 when it is over at standstill
 };
@@ -52,7 +57,9 @@ struct ReplayParams {
 struct Structure {
   plant::PlantStructure plant;
   control::ControlStructure control;
+  driver::DriverStructure driver;
   fault::FaultChoices fault;
+  bool feel = false;  // the effort at levels of deceleration is read
 };
 
 using Input = std::array<std::vector<double>, kInputChannels>;

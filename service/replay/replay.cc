@@ -26,8 +26,9 @@ bool share_batch(const ReplayPlan& one, const ReplayPlan& other) {
   const Structure &a = one.structure, &b = other.structure;
   const plant::PlantChoices &plant = a.plant, &other_plant = b.plant;
   const control::ControlChoices &control = a.control, &other_control = b.control;
-  return plant == other_plant && control == other_control && a.fault == b.fault &&
-         sides_alike(one) == sides_alike(other);
+  const driver::DriverChoices &driver = a.driver, &other_driver = b.driver;
+  return plant == other_plant && control == other_control && driver == other_driver && a.fault == b.fault &&
+         a.feel == b.feel && sides_alike(one) == sides_alike(other);
 }
 
 void widen(Structure& s, const Structure& other) {
@@ -48,6 +49,7 @@ void widen(Structure& s, const Structure& other) {
   grow(s.control.pedal_segments, other.control.pedal_segments);
   grow(s.control.speed_trim_segments, other.control.speed_trim_segments);
   grow(s.control.demand_trim_segments, other.control.demand_trim_segments);
+  grow(s.driver.steering_segments, other.driver.steering_segments);
 }
 
 // Batches of plans that share structure, the longest first, so that the lanes of a batch end about together.

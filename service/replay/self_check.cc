@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <bit>
+#include <cstddef>
 
 #include "math/check.h"
 #include "math/curve.h"
@@ -254,11 +255,14 @@ void fill_input(int k, ReplayPlan& plan) {
   }
 }
 
-std::uint64_t digest(const std::vector<measure::Folds<double>>& folds) {
+// The folds of driver and feel count where the plan makes them.
+std::uint64_t digest(const std::vector<ReplayPlan>& plans, const std::vector<measure::Folds<double>>& folds) {
   std::uint64_t hash = 0xcbf29ce484222325u;
-  for (const auto& f : folds) {
-    const double* field = reinterpret_cast<const double*>(&f);
-    for (size_t i = 0; i < sizeof f / sizeof(double); ++i) {
+  for (size_t n = 0; n < folds.size(); ++n) {
+    const double* field = reinterpret_cast<const double*>(&folds[n]);
+    const bool all = plans[n].structure.driver.follows || plans[n].structure.feel;
+    const size_t size = all ? sizeof folds[n] : offsetof(measure::Folds<double>, driver);
+    for (size_t i = 0; i < size / sizeof(double); ++i) {
       auto bits = std::bit_cast<std::uint64_t>(field[i]);
       for (int byte = 0; byte < 8; ++byte, bits >>= 8) hash = (hash ^ (bits & 0xff)) * 0x100000001b3u;
     }
@@ -277,7 +281,7 @@ EngineDigest run_engine(const char* name, bool possible, void (*engine)(const Ba
     for (size_t k = 0; k < kLanes; ++k) job.lane[k] = lane_of(plans[first + k], &folds[first + k], nullptr);
     engine(job);
   }
-  return {name, true, digest(folds)};
+  return {name, true, digest(plans, folds)};
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "model/driver/driver.inl.h"
 #include "replay/engine.h"
 #include "signal/observables.h"
 
@@ -12,9 +13,9 @@ inline namespace BRAKEWARD_ISA {
 using namespace math;
 
 template <class Real>
-inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
-                      const signal::PlantSignals<Real>& p, const signal::ControlSignals<Real>& c,
-                      double* trace) {
+inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>& params,
+                      const driver::DriverState<Real>& driver, const signal::PlantSignals<Real>& p,
+                      const signal::ControlSignals<Real>& c, double* trace) {
   constexpr double kPerBar = 1e-5;
   const LaneJob& lane = job.lane[0];
   const long now = tick + 1 < lane.samples ? tick + 1 : lane.samples - 1;
@@ -23,8 +24,14 @@ inline void write_row(const BatchJob& job, long tick, const ReplayParams<Real>&,
   const auto put = [&](double value) { row[i++] = value; };
   const auto one = [](const Real& x) { return get(x, 0); };
   put(double(tick + 1) * job.structure.plant.tick_s);
-  put(lane.input[kHandTravel][now] * 1e3);
-  put(lane.input[kPedalForce][now]);
+  if (job.structure.driver.follows) {
+    const bool by_pedal = one(params.follow.by_pedal) > 0.5;
+    put(by_pedal ? 0 : one(driver.effort) * 1e3);
+    put(by_pedal ? one(driver.effort) : 0);
+  } else {
+    put(lane.input[kHandTravel][now] * 1e3);
+    put(lane.input[kPedalForce][now]);
+  }
   put(lane.input[kReferenceFront][now] * kPerBar);
   put(one(c.demand) * kPerBar);
   put(one(c.target[0]) * kPerBar);

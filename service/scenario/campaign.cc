@@ -79,6 +79,10 @@ class CampaignCheck {
       add(at, "\"" + name +
                   "\" is replayed from line pressure, where no controller meets a fault; take one "
                   "with ENTRY_POINT_REQUEST");
+    if (base->message.has_follow())
+      add(at, "\"" + name +
+                  "\" has a driver who follows a speed, so that what he asks for is not known beforehand; "
+                  "take one whose request is replayed");
     if (base->message.faults_size() > 0)
       add(at, "\"" + name +
                   "\" has faults of its own, so that it cannot stand for the replay without the "

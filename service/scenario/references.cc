@@ -6,8 +6,10 @@
 #include "scenario/blending.h"
 #include "scenario/campaign.h"
 #include "scenario/disturbances.h"
+#include "scenario/driver.h"
 #include "scenario/hold.h"
 #include "scenario/supervision.h"
+#include "scenario/variants.h"
 
 namespace brakeward::scenario {
 namespace {
@@ -62,6 +64,8 @@ void check_scenario(const Library& lib, const Loaded<v1::Scenario>& s, document:
   if (s.message.tier() == v1::TIER_ALL)
     faults.add({file, 0, 0, "tier", "TIER_ALL is of runs only; take TIER_GATE or TIER_ENDURANCE"});
   check_disturbances(s.message, lib.vehicle.message, file, faults);
+  check_driver(s.message, lib.vehicle.message, file, faults);
+  check_repeatability(s.message, lib.vehicle.message, file, faults);
   const auto& r = s.message.recorded();
   if (s.message.has_recorded() && r.has_start_s() && r.has_end_s() && r.end_s() <= r.start_s())
     faults.add({file, 0, 0, "recorded.end_s", "the stretch must end after it starts"});
@@ -80,6 +84,7 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
   check_supervision(c, lib.vehicle.message, file, faults);
   check_blending(c, lib.vehicle.message, file, faults);
   check_hold(c, file, faults);
+  check_compensation(c, lib.vehicle.message, file, faults);
   const auto need = [&](const auto& list, const std::string& name, const std::string& address,
                         const std::string& who) {
     if (!name.empty() && !has_name(list, name))
@@ -91,6 +96,8 @@ void check_calibration(const Library& lib, const Loaded<v1::Calibration>& cal, d
        "hand_control.effort_grade");
   for (const auto& s : lib.scenarios) {
     need(c.balance().steps(), s.message.balance_step(), "balance.steps", "scenario " + s.message.name());
+    for (const std::string& step : s.message.repeatability().balance_steps())
+      need(c.balance().steps(), step, "balance.steps", "scenario " + s.message.name());
     need(c.hand_control().effort_grades(), s.message.effort_grade(), "hand_control.effort_grades",
          "scenario " + s.message.name());
   }

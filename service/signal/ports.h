@@ -45,6 +45,7 @@ struct DriverInput {
   Real traction;          // N, sum at the driven wheels, used to regain speed between applications
   Real coasting;          // 1 with the accelerator released (engine braking acts), else 0
   Real accelerator;       // 1, share of the greatest traction asked for; 0 where nobody looks at it
+  Real steering;          // rad, of the steering wheel, positive to the left
   Real line_pressure[2];  // Pa, front and rear; only where the replay enters at pressure
 };
 
@@ -78,6 +79,7 @@ template <class Real>
 struct SensorFrame {
   Real hand_volts[kHandTracks];  // V
   Real pedal_volts;              // V
+  Real steering;                 // rad, of the steering wheel, positive to the left
   Real pedal_selected;           // 1 for the pedal, 0 for the hand control
   Real request_age;              // ticks since a message with these voltages came; 0 without a bus
   Real wheel_speed[kWheels];     // rad/s

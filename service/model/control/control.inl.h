@@ -49,7 +49,8 @@ inline Real request_pressure(const ControlParams<Real>& p, const ControlStructur
                              const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
   auto silent = Mask<Real>(false);
   if (st.supervised) silent = in.request_age > p.supervision.request_timeout_ticks;
-  const Real travel = check_hand(p.request, in, silent, s.request);
+  Real travel = check_hand(p.request, in, silent, s.request);
+  if (st.compensates) travel = compensate_steering(p.request, in.steering, travel, s.request);
   Real force = (in.pedal_volts - p.request.pedal_zero) * p.request.pedal_scale;
   if (st.supervised) force = check_pedal(p.supervision, in.pedal_volts, force, silent, s.supervision);
   const Requests<Real> requests = shape_requests(p.request, st, travel, force, s.request);

@@ -26,6 +26,7 @@ struct RequestParams {
   Real pedal_dead_band;          // N
   Real pedal_smoothing;          // 1
   math::Curve<Real> pedal_feel;  // Pa over N
+  Real steering_compensation;    // m/rad
 };
 
 // Where the driver's selector says which request counts.

@@ -77,6 +77,14 @@ inline Real check_hand(const RequestParams<Real>& p, const signal::SensorFrame<R
   return sum * select(count > 1.5, Real(0.5), one);
 }
 
+// Takes off what the steering wheel adds to the travel; a request that is lost stays zero.
+template <class Real>
+BRAKEWARD_INLINE Real compensate_steering(const RequestParams<Real>& p, Real steering, Real travel,
+                                          const RequestControl<Real>& s) {
+  const auto lost = s.excluded[0] + s.excluded[1] > Real(1.5);
+  return select(lost, travel, fma(-p.steering_compensation, steering, travel));
+}
+
 // Demanded mean circuit pressures, Pa.
 template <class Real>
 struct Requests {

@@ -169,6 +169,7 @@ struct PlantParams {
   Real caliper_air[signal::kWheels];  // m^3 at the air's pressure and the fluid's temperature at the start
   Real knock_back[signal::kWheels];   // m^3
   SensorParams<Real> sensor;
+  Real hand_shift;  // m/rad, travel the hand control's sensors see besides the driver's per steering angle
   SuspensionParams<Real> suspension[signal::kAxles];
   DifferentialParams<Real> differential[signal::kAxles];
   MotorParams<Real> motor[signal::kAxles];

@@ -48,7 +48,8 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
                                                         SensorState<Real>& s) {
   const SensorParams<Real>& p = car.sensor;
   signal::SensorFrame<Real> frame;
-  const Real travel = clamp(driver.hand_travel, Real(0.0), p.hand_limit);
+  const Real travel =
+      fma(car.hand_shift, driver.steering, clamp(driver.hand_travel, Real(0.0), p.hand_limit));
   for (int t = 0; t < signal::kHandTracks; ++t) {
     const Real volts = fma(p.hand_slope[t], travel, p.hand_zero[t]);
     const Real faulty = fma(fault.hand_gain[t], volts, fault.hand_offset[t]);
@@ -57,6 +58,7 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
   Real pedal = fma(p.pedal_slope, driver.pedal_force, p.pedal_zero);
   if (failing) pedal = fma(fault.pedal_gain, pedal, fault.pedal_offset);
   frame.pedal_volts = quantize(clamp(pedal, Real(0.0), Real(5.0)), p.voltage_step, k.per_voltage_step);
+  frame.steering = driver.steering;
   for (int w = 0; w < signal::kWheels; ++w)
     frame.wheel_speed[w] = quantize(plant.wheel_speed[w], p.wheel_speed_step, k.per_wheel_speed_step);
   for (int a = 0; a < signal::kAxles; ++a) {

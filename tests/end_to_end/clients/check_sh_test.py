@@ -33,10 +33,10 @@ def run(program, buf):
             return service.file("variant.json")
 
         expect("health", ["health"], 0, f"{service.address} takes calls")
-        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 29 scenarios, baseline corrie-r1",
+        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 37 scenarios, baseline corrie-r1",
                "libraries/bracken: car bracken, ")  # fmt: skip
         file = candidate(handControl={"lowPassHz": 40})
-        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 33 of 33",
+        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 40 of 40",
                       "qualified person")  # fmt: skip
         checks.expect("every scenario is told once", said.count("  pass          ") == 33, said)
         file = candidate(pressureControl={"riseLimitBarPerS": 360})

@@ -26,6 +26,9 @@ const Candidate kCandidates[] = {
     {"sorrel", "bad_crossed_grades", "locked_time_front", "peak_deceleration in step_hand"},
     {"sorrel", "bad_swapped_steps", "front_share", "front_share in saltmarsh_dry_100"},
     {"sorrel", "bad_no_prefill", "delay_10_percent", "delay_10_percent in corrie_bend_80"},
+    {"sorrel", "bad_hysteresis", "feel_hand_hysteresis", "feel_hand_hysteresis in feel_hand"},
+    {"sorrel", "bad_steering", "mirrored_delay_difference", "mirrored_delay_difference in corrie_hairpin"},
+    {"sorrel", "bad_hot_grade", "driver_speed_error", "driver_speed_error in corrie_follow_hot"},
     {"bracken", "bad_rearm", "fault_return_jump", "fault_return_jump in lost_request"},
     {"bracken", "bad_fault_debounce", "fault_detection_time", "fault_detection_time in one_track"},
     {"bracken", "bad_dead_band", "delay_first_pressure", "tracking_error in ramp_hand"},
@@ -33,6 +36,10 @@ const Candidate kCandidates[] = {
     {"bracken", "bad_crossed_grades", "locked_time_front", "peak_deceleration in step_hand"},
     {"bracken", "bad_swapped_steps", "front_share", "front_share in alder_bend_50"},
     {"bracken", "bad_no_prefill", "delay_10_percent", "delay_10_percent in fellgate_soak"},
+    {"bracken", "bad_hysteresis", "feel_hand_hysteresis", "feel_hand_hysteresis in feel_hand"},
+    {"bracken", "bad_steering", "mirrored_delay_difference",
+     "mirrored_delay_difference in alder_bend_both_ways"},
+    {"bracken", "bad_hot_pedal", "driver_speed_error", "driver_speed_error in fellgate_follow_hot"},
 };
 
 class Candidates : public testing::TestWithParam<Candidate> {};
@@ -46,6 +53,19 @@ TEST_P(Candidates, IsCaughtByTheAptMeasureFirst) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Cars, Candidates, testing::ValuesIn(kCandidates), name_of);
+
+// These mistakes show nowhere but where the wheel is turned, or where a driver asks for the end of his reach.
+TEST(Candidates, WithASteeringMistakeOrAShortGradeFailInOneScenarioAlone) {
+  struct {
+    const char *car, *name, *scenario;
+  } constexpr kCases[] = {{"sorrel", "candidate_bad_steering", "corrie_hairpin"},
+                          {"sorrel", "candidate_bad_hot_grade", "corrie_follow_hot"},
+                          {"bracken", "candidate_bad_steering", "alder_bend_both_ways"},
+                          {"bracken", "candidate_bad_hot_pedal", "fellgate_follow_hot"}};
+  for (const auto& c : kCases)
+    EXPECT_EQ(failures_of(check(c.car, c.name).run).scenarios, std::set<std::string>{c.scenario})
+        << c.car << " " << c.name;
+}
 
 // A campaign is one scenario of the run, and says of each of its faults what it found.
 TEST(Campaigns, TellWhichFaultAtWhichOnsetLetsTheBrakesBiteAgain) {

@@ -84,7 +84,7 @@ TEST_P(Demo, EveryBadCandidateIsCountedAndInTheReadme) {
   EXPECT_EQ(seen, GetParam().bad_candidates);
 }
 
-INSTANTIATE_TEST_SUITE_P(Cars, Demo, testing::Values(Car{"sorrel", 33, 12, 10}, Car{"bracken", 32, 13, 13}),
+INSTANTIATE_TEST_SUITE_P(Cars, Demo, testing::Values(Car{"sorrel", 40, 12, 13}, Car{"bracken", 39, 13, 16}),
                          name_of);
 
 }  // namespace

@@ -281,7 +281,7 @@ TEST_P(DemoCampaigns, AreMadeOfTheReplaysThatEachScenarioAloneWouldBe) {
     for (size_t i = onsets / 2; i < made.faulted.size(); i += onsets) {
       const auto scenario = find_scenario(*session, made.replays[i].name);
       ASSERT_TRUE(scenario.ok()) << scenario.status();
-      const auto alone = compile_scenario(*session, *scenario, session->candidate.message);
+      const auto alone = compile_scenario(*session, scenario->scenario, session->candidate.message);
       ASSERT_TRUE(alone.ok()) << alone.status();
       const replay::ReplayPlan& plan = made.faulted[i].plan;
       EXPECT_EQ(plan.name, alone->plan.name);

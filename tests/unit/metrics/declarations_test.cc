@@ -66,8 +66,12 @@ TEST(Declarations, ServicePageHasExactlyTheDeclaredFamilies) {
 }
 
 TEST(Declarations, ResultPageHasExactlyTheDeclaredFamilies) {
+  std::vector<verdict::MeasureResult> every;
+  for (const measure::MeasureInfo& info : measure::catalogue())
+    every.push_back(measured(info.name, 10.5, 10, 2));
   ResultMetrics metrics;
-  ASSERT_TRUE(metrics.set("juniper", {full_build("juniper", "b1", 1)}, std::nullopt).ok());
+  ASSERT_TRUE(
+      metrics.set("juniper", {event_build("juniper", "b1", {scenario("stop", every)})}, std::nullopt).ok());
   expect_declared(result_declarations(), metrics.page());
   expect_declared_labels(metrics.page());
 }
@@ -127,6 +131,12 @@ TEST(Declarations, EveryMeasureIsShownInBaseUnits) {
       {"%", {"share_ratio", "0.125"}},
       {"bar", {"pressure_pascals", "1250000"}},
       {"degC", {"temperature_celsius", "12.5"}},
+      {"mm", {"travel_meters", "0.0125"}},
+      {"N", {"force_newtons", "12.5"}},
+      {"mm s", {"accumulated_travel_meter_seconds", "0.0125"}},
+      {"N s", {"accumulated_force_newton_seconds", "12.5"}},
+      {"m/s^2/mm", {"travel_gain_per_second_squared", "12500"}},
+      {"m/s^2/N", {"force_gain_per_gram", "0.0125"}},
   };
   for (const measure::MeasureInfo& info : measure::catalogue()) {
     const auto& [family, value] = expected.at(info.unit);

@@ -23,7 +23,7 @@ verdict::ScenarioResult scenario(std::string_view name, std::vector<verdict::Mea
 inline constexpr size_t kFullMeasures = 27;
 verdict::Run full_build(std::string_view library, std::string_view build, int scenarios);
 
-// The build of the golden page: one measure of each unit of the catalogue. `worse` is added to the values.
+// The build of the golden page: one measure of each unit that a stop has. `worse` is added to the values.
 verdict::Run golden_build(std::string_view build, double worse);
 
 // Lines of the page that are no comments: its series.

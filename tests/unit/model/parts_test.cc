@@ -15,9 +15,9 @@ namespace {
 TEST(DeadTime, DelaysByWholeAndFractionalTicks) {
   for (double dead : {0.0, 1.0, 0.25, 14.0, 14.5, 27.75, 199.9}) {
     replay::DeadTime<double> line;
-    replay::start(dead, line);
+    math::start(dead, line);
     for (long tick = 0; tick < 2000; ++tick) {
-      const double arrived = replay::delay(tick, double(tick), line);  // a ramp: delayed exactly
+      const double arrived = math::delay(tick, double(tick), line);  // a ramp: delayed exactly
       const double expected = double(tick) - dead;
       if (expected >= 0) {
         ASSERT_NEAR(arrived, expected, 1e-9) << dead << " at " << tick;
@@ -30,9 +30,9 @@ TEST(DeadTime, DelaysByWholeAndFractionalTicks) {
 
 TEST(DeadTime, AStepArrivesWholeAfterTheNextTick) {
   replay::DeadTime<double> line;
-  replay::start(3.25, line);
+  math::start(3.25, line);
   std::vector<double> out;
-  for (long tick = 0; tick < 8; ++tick) out.push_back(replay::delay(tick, 1.0, line));
+  for (long tick = 0; tick < 8; ++tick) out.push_back(math::delay(tick, 1.0, line));
   EXPECT_EQ(out, (std::vector<double>{0, 0, 0, 0.75, 1, 1, 1, 1}));
 }
 
@@ -40,15 +40,15 @@ TEST(DeadTime, EachLaneHasItsOwn) {
   math::Pack dead(0.0);
   for (int k = 0; k < 8; ++k) math::set(dead, k, 2.5 * k);
   replay::DeadTime<math::Pack> lanes;
-  replay::start(dead, lanes);
+  math::start(dead, lanes);
   replay::DeadTime<double> alone[8];
-  for (int k = 0; k < 8; ++k) replay::start(2.5 * k, alone[k]);
+  for (int k = 0; k < 8; ++k) math::start(2.5 * k, alone[k]);
   for (long tick = 0; tick < 600; ++tick) {
     math::Pack command(0.0);
     for (int k = 0; k < 8; ++k) math::set(command, k, std::sin(0.1 * double(tick)) + k);
-    const math::Pack arrived = replay::delay(tick, command, lanes);
+    const math::Pack arrived = math::delay(tick, command, lanes);
     for (int k = 0; k < 8; ++k)
-      ASSERT_EQ(math::get(arrived, k), replay::delay(tick, std::sin(0.1 * double(tick)) + k, alone[k]));
+      ASSERT_EQ(math::get(arrived, k), math::delay(tick, std::sin(0.1 * double(tick)) + k, alone[k]));
   }
 }
 

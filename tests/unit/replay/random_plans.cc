@@ -9,6 +9,8 @@
 namespace brakeward::replay {
 namespace {
 
+using Series = std::vector<double>;
+
 class Dice {
  public:
   explicit Dice(unsigned seed) : engine_(seed) {}
@@ -126,6 +128,31 @@ void add_standstill(Dice& dice, ReplayPlan& plan) {
   plan.structure.fault.accelerator = dice.one_in(2);
 }
 
+// A driver who follows a speed, steers, and of whom feel is read.
+void add_driver(Dice& dice, ReplayPlan& plan) {
+  driver::DriverStructure& st = plan.structure.driver;
+  st.follows = dice.one_in(2);
+  const bool pedal = dice.one_in(2);
+  plan.params.follow = {pedal ? 1.0 : 0.0, dice.between(0, pedal ? 60 : 0.004), dice.between(0, 400),
+                        dice.between(0.005, 1), pedal ? 400 : 0.03};
+  Series& speed = plan.input[kFollowedSpeed];
+  for (size_t i = 0; i < speed.size(); ++i)
+    speed[i] = plan.params.plant.start_speed - 0.004 * static_cast<double>(i);
+  if (st.follows && pedal) {
+    for (double& travel : plan.input[kHandTravel]) travel *= 10e3;
+    std::swap(plan.input[kHandTravel], plan.input[kPedalForce]);
+  }
+  st.steers = dice.one_in(2);
+  if (st.steers)
+    plan.params.steering.angle =
+        reference::curve({{5, 0}, {20, dice.between(-2, 2)}, {60, 0.1}}, &st.steering_segments);
+  plan.params.plant.hand_shift = dice.between(-0.001, 0.001);
+  plan.structure.control.compensates = dice.one_in(2);
+  plan.params.control.request.steering_compensation = dice.between(-0.001, 0.001);
+  plan.structure.feel = dice.one_in(2);
+  plan.params.feel = {dice.between(1, 500), dice.between(0.1, 1), {1 / 500.0, 1 / 450.0}};
+}
+
 }  // namespace
 
 ReplayPlan random_plan(unsigned seed) {
@@ -164,6 +191,7 @@ ReplayPlan random_plan(unsigned seed) {
   }
   if (dice.one_in(2)) add_sensor_faults(dice, plan);
   if (dice.one_in(2)) add_standstill(dice, plan);
+  if (dice.one_in(2)) add_driver(dice, plan);
   return plan;
 }
 

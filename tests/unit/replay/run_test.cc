@@ -157,13 +157,41 @@ void expect_lanes_like_scalar(Door door) {
   for (unsigned seed = 300; plans.size() < kLanes; ++seed) {
     ReplayPlan plan = random_plan(seed);
     const plant::PlantStructure& st = plan.structure.plant;
-    const bool plain = !plan.structure.fault.sensors && !st.pressure_entry && !st.wheels_apart &&
+    const bool replayed = plan.structure.driver == driver::DriverChoices{} && !plan.structure.feel &&
+                          !plan.structure.control.compensates;
+    const bool plain = replayed && !plan.structure.fault.sensors && !st.pressure_entry && !st.wheels_apart &&
                        !st.disturbed && !st.pads_lack && !st.seals && st.wear_segments == 0;
     if (plain) plans.push_back(std::move(plan));
   }
   Structure structure = plans[0].structure;
   structure.plant.friction_segments = 3;
   for (int lanes = 1; lanes <= kLanes; ++lanes) expect_batch_like_scalar(door, plans, structure, lanes);
+}
+
+// Eight drivers who follow, steer and are felt, by hand or pedal, each with a reaction of his own.
+void expect_drivers_like_scalar(Door door) {
+  std::vector<ReplayPlan> plans;
+  for (int k = 0; k < kLanes; ++k) {
+    reference::SampleOptions o;
+    o.start_speed = 20 + k;
+    o.length_s = 4;
+    ReplayPlan plan = reference::sample_plan(o);
+    plan.structure.driver.follows = plan.structure.driver.steers = plan.structure.feel = true;
+    plan.structure.control.compensates = true;
+    const double pedal = k % 2;
+    plan.params.follow = {pedal, pedal > 0 ? 40 : 0.002, 37.5 * k, 0.02 + 0.01 * k, pedal > 0 ? 500 : 0.03};
+    if (pedal > 0) std::swap(plan.input[kHandTravel], plan.input[kPedalForce]);
+    for (double& force : plan.input[kPedalForce]) force *= 1e4;
+    auto& speed = plan.input[kFollowedSpeed];
+    for (size_t i = 0; i < speed.size(); ++i) speed[i] = o.start_speed - 0.003 * static_cast<double>(i);
+    plan.params.steering.angle =
+        reference::curve({{5, 0}, {20, 0.2 * k}}, &plan.structure.driver.steering_segments);
+    plan.params.plant.hand_shift = 0.0005;
+    plan.params.control.request.steering_compensation = 0.0001 * k;
+    plan.params.feel = {100.0 + k, 0.5, {1 / 500.0, 1 / 450.0}};
+    plans.push_back(std::move(plan));
+  }
+  expect_batch_like_scalar(door, plans, plans[0].structure, kLanes);
 }
 
 // With all that a car and a road may have besides: bend, bumps, limited slip, motors, disturbances.
@@ -205,17 +233,20 @@ TEST(Engine, LanesOfV3) {
   if (!check_machine().ok()) GTEST_SKIP() << check_machine().message();
   expect_lanes_like_scalar(run_v3);
   expect_all_parts_like_scalar(run_v3);
+  expect_drivers_like_scalar(run_v3);
 }
 
 TEST(Engine, LanesOfV4) {
   if (!has_v4()) GTEST_SKIP() << "this processor lacks AVX-512";
   expect_lanes_like_scalar(run_v4);
   expect_all_parts_like_scalar(run_v4);
+  expect_drivers_like_scalar(run_v4);
 }
 
 TEST(Engine, CountingComputesLikeScalar) {
   expect_lanes_like_scalar(run_counting);
   expect_all_parts_like_scalar(run_counting);
+  expect_drivers_like_scalar(run_counting);
 }
 
 TEST(Run, ACancelledRunSaysSo) {
@@ -298,7 +329,7 @@ TEST(Run, ANonFiniteReplayIsFlaggedAndEnds) {
 }
 
 TEST(Run, AReplayEndsAtStandstillOrAtItsLastTick) {
-  const auto plans = random_plans(40, 700);
+  const auto plans = random_plans(120, 700);
   const FoldList folds = run_all(pointers_to(plans), Engine::kLanes, 1);
   int standing = 0, timed = 0;
   for (size_t i = 0; i < plans.size(); ++i) {
