@@ -33,7 +33,7 @@ deploy/install.sh build
 say "building; the first time takes some minutes."
 deploy/build.sh --without-tests release brakeward
 
-candidates=(scenarios/*/calibrations/candidate_*.textproto)
+candidates=(scenarios/*/calibrations/candidate_*.textproto scenarios/*/calibrations/endurance_*.textproto)
 if [[ ! -f ${candidates[0]} ]]; then
   say "there are no candidates under scenarios/*/calibrations." >&2
   exit 1
@@ -48,11 +48,13 @@ for file in "${candidates[@]}"; do
   name=$(basename "$file" .textproto)
   report=$out/$car.$name
   expected=pass
-  [[ $name != candidate_bad_* ]] || expected=fail
+  [[ $name != *_bad_* ]] || expected=fail
+  tier=gate
+  [[ $name != endurance_* ]] || tier=endurance
   printf '\n'
   say "checking $name of $car, expecting $expected."
   status=0
-  build/brakeward check --brief --calibration "$file" --library "$library" \
+  build/brakeward check --brief --calibration "$file" --library "$library" --tier "$tier" \
     --json "$report.json" --junit "$report.xml" --html "$report.html" || status=$?
   verdict=$(word_of "$status")
   if [[ $verdict == fail && -z $failing ]]; then failing=$report.html; fi

@@ -1,7 +1,6 @@
 #include <unistd.h>
 
 #include <cstdio>
-#include <map>
 
 #include "app/check_outputs.h"
 #include "app/check_remote.h"
@@ -25,8 +24,8 @@ struct CheckCommand {
 };
 
 // A line that is written over, only where a person watches.
-void show_progress(size_t done, size_t all) {
-  std::fprintf(stderr, "\r%zu of %zu replays", done, all);
+void show_progress(size_t done, size_t all, const std::string& lap) {
+  std::fprintf(stderr, "\r%zu of %zu replays%s\033[K", done, all, lap.c_str());
   if (done == all) std::fprintf(stderr, "\r\033[K");
 }
 
@@ -35,7 +34,13 @@ absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtra
   gate::CheckOptions how;
   how.threads = c.threads;
   how.event_build = c.event_build;
-  if (isatty(STDERR_FILENO)) how.progress = show_progress;
+  std::string driven;
+  if (isatty(STDERR_FILENO)) {
+    how.progress = [&](size_t done, size_t all) { show_progress(done, all, driven); };
+    how.lap = [&](const std::string& stint, int lap, int laps) {
+      driven = ", " + stint + " lap " + std::to_string(lap) + " of " + std::to_string(laps);
+    };
+  }
   if (!c.outputs.html.empty())
     how.judged = [&](const gate::Session& session, const verdict::Run& run) {
       extras = gate::draw(session, run);
@@ -49,7 +54,7 @@ absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtra
 
 absl::StatusOr<verdict::Run> check_there(const CheckCommand& c, report::HtmlExtras& extras) {
   ServerCheck check{c.server, c.library, c.calibration, c.event_build, c.tier, nullptr};
-  if (isatty(STDERR_FILENO)) check.progress = show_progress;
+  if (isatty(STDERR_FILENO)) check.progress = [](size_t done, size_t all) { show_progress(done, all, ""); };
   auto answer = check_at_server(check);
   if (!answer.ok()) return answer.status();
   if (!answer->notice.empty())
@@ -83,17 +88,6 @@ CLI::Validator http_address() {
         return std::string(value.starts_with("http://") ? "" : "is not of the form http://host:port");
       },
       "");
-}
-
-void add_tier_option(CLI::App& command, verdict::Tier& tier) {
-  using verdict::Tier;
-  std::map<std::string, Tier> words;
-  for (const Tier t : {Tier::kGate, Tier::kEndurance, Tier::kAll}) words[verdict::word(t)] = t;
-  command
-      .add_option("--tier", tier,
-                  "which scenarios and campaigns are replayed: gate, endurance or all; gate when not said")
-      ->transform(CLI::CheckedTransformer(words).description(""))
-      ->type_name("TIER");
 }
 
 void add_output_options(CLI::App& command, CheckCommand& c) {

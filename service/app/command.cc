@@ -4,6 +4,7 @@
 
 #include <cstdio>
 #include <cstdlib>
+#include <map>
 #include <sstream>
 
 namespace brakeward::app {
@@ -95,6 +96,18 @@ void add_library_options(CLI::App& command, LibraryOptions& options, bool with_b
   if (with_baseline)
     command.add_option("--baseline", options.baseline, "baseline document instead of the library's")
         ->check(a_name());
+}
+
+void add_tier_option(CLI::App& command, verdict::Tier& tier) {
+  using verdict::Tier;
+  std::map<std::string, Tier> words;
+  for (const Tier t : {Tier::kGate, Tier::kEndurance, Tier::kAll}) words[verdict::word(t)] = t;
+  command
+      .add_option(
+          "--tier", tier,
+          "which scenarios, campaigns and stints are replayed: gate, endurance or all; gate when not said")
+      ->transform(CLI::CheckedTransformer(words).description(""))
+      ->type_name("TIER");
 }
 
 gate::Options gate_options(const LibraryOptions& options, const std::string& calibration) {

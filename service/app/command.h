@@ -52,6 +52,7 @@ struct LibraryOptions {
   std::string recordings;
 };
 void add_library_options(CLI::App& command, LibraryOptions& options, bool with_baseline);
+void add_tier_option(CLI::App& command, verdict::Tier& tier);
 gate::Options gate_options(const LibraryOptions& options, const std::string& calibration);
 
 // Each adds one command; its callback leaves the exit code in *exit_code.
@@ -62,6 +63,7 @@ void add_replay(CLI::App& app, int* exit_code);
 void add_export(CLI::App& app, int* exit_code);
 void add_baseline(CLI::App& app, int* exit_code);
 void add_drift(CLI::App& app, int* exit_code);
+void add_compare(CLI::App& app, int* exit_code);
 void add_import(CLI::App& app, int* exit_code);
 void add_fit(CLI::App& app, int* exit_code);
 void add_diff(CLI::App& app, int* exit_code);

@@ -51,6 +51,7 @@ int run(int argc, char** argv) {
   app::add_export(app, &exit_code);
   app::add_baseline(app, &exit_code);
   app::add_drift(app, &exit_code);
+  app::add_compare(app, &exit_code);
   app::add_import(app, &exit_code);
   app::add_fit(app, &exit_code);
   app::add_diff(app, &exit_code);

@@ -42,6 +42,25 @@ absl::StatusOr<CompiledScenario> compile(const Sources& sources);
 // gives the same plan as compile() at a fraction of the time.
 absl::StatusOr<CompiledScenario> compile_faults(const Sources& sources, const CompiledScenario& fault_free);
 
+// The car as it is loaded.
+struct LoadedCar {
+  double mass;          // kg
+  double static_front;  // 1
+  double cog_height;    // m
+};
+absl::StatusOr<LoadedCar> load_car(const v1::Vehicle& vehicle, const v1::Scenario& scenario);
+
+// Both controls held while the selector changes over from one to the other.
+struct ChangeOver {
+  v1::RequestControl to_control;
+  double held;         // m or N, of that control
+  double held_from_s;  // until the end
+  double at_s;         // of the selector
+};
+// Of a scenario that has the other control as its synthetic input and the selector's change as its only
+// fault. The reference demand is that of the control the selector says.
+absl::StatusOr<CompiledScenario> compile_change_over(const Sources& sources, const ChangeOver& change);
+
 // The same replay with the candidate's control parameters only; for tools that vary one thing.
 absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibration& calibration,
                                                                const v1::Vehicle& vehicle,

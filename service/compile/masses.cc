@@ -60,4 +60,12 @@ absl::Status place_masses(const v1::Vehicle& v, const v1::Scenario& s, plant::Pl
   return absl::OkStatus();
 }
 
+absl::StatusOr<LoadedCar> load_car(const v1::Vehicle& v, const v1::Scenario& s) {
+  plant::PlantParams<double> car{};
+  plant::PlantStructure structure{};
+  compile_plant(v, s, car, structure);
+  if (absl::Status status = place_masses(v, s, car); !status.ok()) return status;
+  return LoadedCar{car.mass, car.static_front, car.cog_height};
+}
+
 }  // namespace brakeward::compile

@@ -7,12 +7,14 @@
 #include "brakeward/v1/baseline.pb.h"
 #include "brakeward/v1/calibration.pb.h"
 #include "brakeward/v1/campaign.pb.h"
+#include "brakeward/v1/comparison.pb.h"
 #include "brakeward/v1/library.pb.h"
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
 #include "brakeward/v1/scenario.pb.h"
 #include "brakeward/v1/season.pb.h"
 #include "brakeward/v1/service_config.pb.h"
+#include "brakeward/v1/stint.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
 #include "document/describe.h"
@@ -33,10 +35,13 @@ std::string plain(std::string_view name) {
 }  // namespace
 
 std::vector<const Descriptor*> document_types() {
-  return {v1::Vehicle::descriptor(),      v1::Calibration::descriptor(), v1::Recording::descriptor(),
-          v1::ChannelMap::descriptor(),   v1::Scenario::descriptor(),    v1::Campaign::descriptor(),
-          v1::ToleranceSet::descriptor(), v1::Baseline::descriptor(),    v1::Library::descriptor(),
-          v1::Run::descriptor(),          v1::Season::descriptor(),      v1::Drift::descriptor(),
+  return {v1::Vehicle::descriptor(),      v1::Calibration::descriptor(),
+          v1::Recording::descriptor(),    v1::ChannelMap::descriptor(),
+          v1::Scenario::descriptor(),     v1::Campaign::descriptor(),
+          v1::Stint::descriptor(),        v1::ToleranceSet::descriptor(),
+          v1::Baseline::descriptor(),     v1::Library::descriptor(),
+          v1::Run::descriptor(),          v1::Season::descriptor(),
+          v1::Drift::descriptor(),        v1::HardwareComparison::descriptor(),
           v1::ServiceConfig::descriptor()};
 }
 

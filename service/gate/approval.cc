@@ -6,6 +6,7 @@
 #include "gate/campaign.h"
 #include "gate/proposal.h"
 #include "gate/session.h"
+#include "gate/stint.h"
 #include "verdict/concat.h"
 
 namespace brakeward::gate {
@@ -85,6 +86,12 @@ void check_scenario(const v1::BaselineScenario& b, const scenario::Library& lib,
     return compare_hash(at + ".scenario_sha256", "the campaign's scenarios", b.scenario_sha256(),
                         campaign_sha256(lib, *campaign), refusal);
   }
+  for (const auto& stint : lib.stints) {
+    if (stint.message.name() != b.scenario()) continue;
+    compare_hash(at + ".document_sha256", stint.file.string(), b.document_sha256(), stint.sha256, refusal);
+    return compare_hash(at + ".scenario_sha256", "the stint's scenarios", b.scenario_sha256(),
+                        stint_sha256(lib, stint), refusal);
+  }
   const auto* scenario = lib.scenario_named(b.scenario());
   if (scenario == nullptr)
     return refusal.add(at, concat("the library no longer has this scenario; list its file under "
@@ -123,6 +130,7 @@ absl::Status check_documents(const std::filesystem::path& file, const v1::Baseli
     want(campaign.message.name());
     for (const auto& fault : campaign.message.faults()) want(baseline_name(campaign.message, fault));
   }
+  for (const auto& stint : lib.stints) want(stint.message.name());
   return refusal.status();
 }
 

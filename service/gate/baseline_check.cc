@@ -5,6 +5,7 @@
 #include "gate/campaign.h"
 #include "gate/proposal.h"
 #include "gate/session.h"
+#include "gate/stint.h"
 
 namespace brakeward::gate {
 namespace {
@@ -48,6 +49,8 @@ std::map<std::string, Wanted> wanted_of(const scenario::Library& lib) {
     out[c.message.name()] = wanted;
     for (const auto& fault : c.message.faults()) out[baseline_name(c.message, fault)] = wanted;
   }
+  for (const auto& s : lib.stints)
+    out[s.message.name()] = {stint_sha256(lib, s), s.file.string(), "the stint or one of its scenarios"};
   return out;
 }
 
@@ -128,12 +131,16 @@ absl::Status check_baseline(const Session& s) {
       add_scenario(entry, scenario_fault(*s.library, entry, wanted.at(entry)));
     }
   }
+  for (const auto& stint : s.library->stints) {
+    const std::string& name = stint.message.name();
+    add_scenario(name, scenario_fault(*s.library, name, wanted.at(name)));
+  }
   for (const auto& scenario : b.scenarios())
     if (!wanted.count(scenario.scenario()))
       add_scenario(
           scenario.scenario(),
           std::string("the library no longer has this scenario, so that nothing would judge it; list "
-                      "its file under scenario_files or campaign_files, or ") +
+                      "its file under scenario_files, campaign_files or stint_files, or ") +
               kRemake);
   return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
 }

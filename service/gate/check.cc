@@ -7,13 +7,14 @@
 #include "gate/campaign.h"
 #include "gate/judge.h"
 #include "gate/session.h"
+#include "gate/stint.h"
 #include "verdict/tolerance.h"
 
 namespace brakeward::gate {
 namespace {
 
 // The replays of a run: per scenario the candidate's and, where another calibration was on the car, that
-// one's; then those of every campaign, and those beside every scenario.
+// one's; then those of every campaign, and those beside every scenario. Stints are run after them.
 struct Replays {
   std::vector<const scenario::Loaded<v1::Scenario>*> scenarios;
   std::vector<compile::CompiledScenario> candidate;
@@ -22,6 +23,7 @@ struct Replays {
   std::vector<const v1::Calibration*> calibration;  // scenario -> what was on the car, or null
   std::vector<CompiledCampaign> campaigns;
   std::vector<CompiledVariants> variants;  // of every scenario
+  std::vector<CompiledStint> stints;
 
   std::vector<const replay::ReplayPlan*> plans() const {
     std::vector<const replay::ReplayPlan*> all;
@@ -59,6 +61,8 @@ absl::StatusOr<Replays> compile_all(const Session& s, const std::atomic<bool>* c
     replays.campaigns.push_back(compile_campaign(s, *campaign, s.candidate.message, cancel, compiler));
     if (cancelled()) return absl::CancelledError("the run was cancelled");
   }
+  for (const auto* stint : stints_of(s))
+    replays.stints.push_back(compile_stint(s, *stint, s.candidate.message, compiler));
   if (absl::Status status = compiler.status(); !status.ok()) return status;
   return replays;
 }
@@ -67,7 +71,11 @@ absl::StatusOr<Replays> compile_all(const Session& s, const std::atomic<bool>* c
 class Judging {
  public:
   Judging(const Session& session, const Replays& replays, const CheckOptions& options)
-      : session_(session), replays_(replays), options_(options), all_(replays.plans().size()), there_(all_) {
+      : session_(session),
+        replays_(replays),
+        options_(options),
+        all_(static_cast<size_t>(count_replays(session))),
+        there_(replays.plans().size()) {
     size_t first = replays.candidate.size() + replays.on_car.size();
     for (const CompiledCampaign& c : replays.campaigns) {
       campaign_starts_.push_back(first);
@@ -86,6 +94,21 @@ class Judging {
     if (options_.progress) options_.progress(done_, all_);
     while (is_next_there()) {
       results_.push_back(judge_next(folds));
+      if (options_.scenario) options_.scenario(results_.back());
+    }
+  }
+  void take_lap(size_t stint, int lap) {
+    const replay::StintPlan& plan = replays_.stints[stint].plan;
+    ++done_;
+    if (options_.lap) options_.lap(plan.name, lap, plan.laps);
+    if (options_.progress) options_.progress(done_, all_);
+  }
+  // After everything else; in any order.
+  void take_stint(size_t stint, const std::vector<std::vector<replay::LegFolds>>& folds) {
+    stint_there_.resize(replays_.stints.size());
+    stint_there_[stint] = true;
+    for (; next_stint_ < stint_there_.size() && stint_there_[next_stint_]; ++next_stint_) {
+      results_.push_back(judge_stint(session_, replays_.stints[next_stint_], folds[next_stint_]));
       if (options_.scenario) options_.scenario(results_.back());
     }
   }
@@ -133,12 +156,34 @@ class Judging {
   std::vector<size_t> variant_starts_;   // first plan beside each scenario
   size_t seen_ = 0;                      // plans of campaigns before this one are there
   size_t done_ = 0;
+  std::vector<bool> stint_there_;
+  size_t next_stint_ = 0;
   std::vector<verdict::ScenarioResult> results_;
 };
 
 // Fields that say who a calibration is, not what the brakes do.
 bool is_label(const std::string& address) {
   return address == "name" || address == "event_build" || address == "remark";
+}
+
+// Gives the simulated time.
+absl::StatusOr<double> run_stints(const Replays& replays, const CheckOptions& options, Judging& judging) {
+  std::vector<const replay::StintPlan*> plans;
+  for (const CompiledStint& s : replays.stints) plans.push_back(&s.plan);
+  std::vector<std::vector<replay::LegFolds>> folds;
+  replay::StintOptions how;
+  how.threads = options.threads;
+  how.cancel = options.cancel;
+  how.lap = [&](size_t stint, int lap) { judging.take_lap(stint, lap); };
+  how.finished = [&](size_t stint) { judging.take_stint(stint, folds); };
+  if (absl::Status status = replay::run_stints(plans, how, folds); !status.ok()) return status;
+  double replayed_s = 0;
+  for (size_t i = 0; i < folds.size(); ++i)
+    for (size_t leg = 0; leg < folds[i].size(); ++leg) {
+      const replay::StintPlan& plan = *plans[i];
+      replayed_s += folds[i][leg].folds.finish_tick * plan.plans[plan.legs[leg].plan].structure.plant.tick_s;
+    }
+  return replayed_s;
 }
 
 // What the candidate changes of the baseline's calibration.
@@ -163,7 +208,7 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   const auto replays = compile_all(session, options.cancel);
   if (!replays.ok()) return replays.status();
   const auto plans = replays->plans();
-  if (plans.empty())
+  if (plans.empty() && replays->stints.empty())
     return absl::InvalidArgumentError(session.library->index.name() + ": the library has nothing of tier " +
                                       verdict::word(session.tier) + "; take another --tier");
   Judging judging(session, *replays, options);
@@ -173,11 +218,14 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   how.cancel = options.cancel;
   how.finished = [&](const std::vector<size_t>& plans) { judging.take(plans, folds); };
   if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
+  const auto stints_s = run_stints(*replays, options, judging);
+  if (!stints_s.ok()) return stints_s.status();
   verdict::Run run = head_of(session);
   run.event_build = options.event_build;
   run.calibration_changes = *std::move(changes);
   for (size_t i = 0; i < folds.size(); ++i)
     run.replayed_s += folds[i].finish_tick * plans[i]->structure.plant.tick_s;
+  run.replayed_s += *stints_s;
   run.scenarios = std::move(judging).results();
   run.state = verdict::RunState::kCompleted;
   verdict::conclude(run);

@@ -25,19 +25,20 @@ struct Options {
 
 // How a check runs. The functions are called one at a time, from any thread of the run.
 struct CheckOptions {
-  int threads = 0;                                               // 0: one per core
-  const std::atomic<bool>* cancel = nullptr;                     // looked at every few ms of a replay
-  std::function<void(size_t done, size_t all)> progress;         // replays
+  int threads = 0;                                                       // 0: one per core
+  const std::atomic<bool>* cancel = nullptr;                             // looked at every few ms of a replay
+  std::function<void(size_t done, size_t all)> progress;                 // replays, and laps of stints
+  std::function<void(const std::string& stint, int lap, int laps)> lap;  // done; before `progress`
   std::function<void(const verdict::ScenarioResult&)> scenario;  // in library order, as soon as it is known
   std::string event_build;                                       // marks the run; empty for a variant
   // The run and the session it was made in, where the check opens that itself; outside the run's duration.
   std::function<void(const Session&, const verdict::Run&)> judged;
 };
 
-// Replays every scenario and campaign of the tier with the candidate, and scenarios with the calibration that
-// was on the car where that is another one; compares with the library's baseline. InvalidArgument lists every
-// fault of every document, one a line; FailedPrecondition when the baseline does not fit (vehicle, numerics,
-// scenarios) and what to do about it.
+// Replays every scenario, campaign and stint of the tier with the candidate, and scenarios with the
+// calibration that was on the car where that is another one; compares with the library's baseline.
+// InvalidArgument lists every fault of every document, one a line; FailedPrecondition when the baseline does
+// not fit (vehicle, numerics, scenarios) and what to do about it.
 absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& how = {});
 
 // The same on an open session; Cancelled when the flag was raised before the end.

@@ -55,6 +55,7 @@ void check_measure_names(const scenario::Library& lib, document::Faults& faults)
   }
   for (const auto& s : lib.scenarios) check_limits(s.file.string(), s.message.limits(), faults);
   for (const auto& c : lib.campaigns) check_limits(c.file.string(), c.message.limits(), faults);
+  for (const auto& s : lib.stints) check_limits(s.file.string(), s.message.limits(), faults);
 }
 
 }  // namespace brakeward::gate

@@ -9,6 +9,7 @@
 #include "gate/campaign.h"
 #include "gate/judge.h"
 #include "gate/session.h"
+#include "gate/stint.h"
 #include "verdict/concat.h"
 
 namespace brakeward::gate {
@@ -24,11 +25,12 @@ void add_hashes(const scenario::Library& library, const scenario::Loaded<v1::Sce
   out->set_recording_file_sha256(recording->file_sha256);
 }
 
-// What is replayed for a baseline: every scenario and campaign, whatever its tier.
+// What is replayed for values.
 struct Compiled {
   std::vector<compile::CompiledScenario> scenarios;
   std::vector<CompiledVariants> variants;  // of every scenario
   std::vector<CompiledCampaign> campaigns;
+  std::vector<CompiledStint> stints;
 };
 
 // Gives the story of a replay that broke.
@@ -68,35 +70,29 @@ std::string add_campaign(const scenario::Library& library, const CompiledCampaig
   return "";
 }
 
-absl::Status add_replays(const Session& s, v1::Baseline* out) {
-  Compiled compiled;
-  Compiler compiler(s);
-  for (const auto& scenario : s.library->scenarios) {
-    compiler.add(scenario, s.candidate.message, compiled.scenarios);
-    compiled.variants.push_back(compile_variants(s, scenario, s.candidate.message, compiler));
-  }
-  for (const auto& campaign : s.library->campaigns)
-    compiled.campaigns.push_back(compile_campaign(s, campaign, s.candidate.message, nullptr, compiler));
-  if (absl::Status status = compiler.status(); !status.ok()) return status;
-  std::vector<const replay::ReplayPlan*> plans;
-  for (const auto& c : compiled.scenarios) plans.push_back(&c.plan);
-  for (const auto& v : compiled.variants) v.add_plans(plans);
-  for (const auto& c : compiled.campaigns) c.add_plans(plans);
-  std::vector<measure::Folds<double>> folds;
-  if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
-  std::string faults;
-  size_t first = compiled.scenarios.size();
-  for (size_t i = 0; i < compiled.scenarios.size(); ++i) {
-    const CompiledVariants& variants = compiled.variants[i];
-    faults += add_scenario(*s.library, s.library->scenarios[i], compiled.scenarios[i], folds[i], variants,
-                           std::span(folds).subspan(first, variants.count()), out);
-    first += variants.count();
-  }
-  for (const CompiledCampaign& c : compiled.campaigns) {
-    faults += add_campaign(*s.library, c, std::span(folds).subspan(first, c.count()), out);
-    first += c.count();
-  }
-  return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
+std::string add_stint(const scenario::Library& library, const CompiledStint& stint,
+                      std::span<const replay::LegFolds> folds, v1::Baseline* out) {
+  const std::string& name = stint.document->message.name();
+  if (const std::string broken = broken_leg(stint, folds); !broken.empty())
+    return verdict::concat("stint ", name, ": ", broken, "\n");
+  v1::BaselineScenario* b = out->add_scenarios();
+  b->set_scenario(name);
+  b->set_scenario_sha256(stint_sha256(library, *stint.document));
+  b->set_document_sha256(stint.document->sha256);
+  add_values(stint_values(stint, folds), {}, b);
+  return "";
+}
+
+absl::Status add_stints(const scenario::Library& library, const std::vector<CompiledStint>& stints,
+                        int threads, std::string& faults, v1::Baseline* out) {
+  std::vector<const replay::StintPlan*> plans;
+  for (const CompiledStint& s : stints) plans.push_back(&s.plan);
+  std::vector<std::vector<replay::LegFolds>> folds;
+  replay::StintOptions how;
+  how.threads = threads;
+  if (absl::Status status = replay::run_stints(plans, how, folds); !status.ok()) return status;
+  for (size_t i = 0; i < stints.size(); ++i) faults += add_stint(library, stints[i], folds[i], out);
+  return absl::OkStatus();
 }
 
 absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptions& options) {
@@ -119,7 +115,7 @@ absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptio
   out.set_library_sha256(index_sha256(*s.library));
   out.set_numerics_version(replay::kNumericsVersion);
   if (options.build_sheet.ByteSizeLong() > 0) *out.mutable_build_sheet() = options.build_sheet;
-  if (absl::Status status = add_replays(s, &out); !status.ok()) return status;
+  if (absl::Status status = replay_values(s, 0, &out); !status.ok()) return status;
   return out;
 }
 
@@ -174,6 +170,44 @@ absl::Status compare_with_present(const Options& options, Proposal& out) {
 }
 
 }  // namespace
+
+absl::Status replay_values(const Session& s, int threads, v1::Baseline* out) {
+  Compiled compiled;
+  Compiler compiler(s);
+  const auto scenarios = scenarios_of(s);
+  for (const auto* scenario : scenarios) {
+    compiler.add(*scenario, s.candidate.message, compiled.scenarios);
+    compiled.variants.push_back(compile_variants(s, *scenario, s.candidate.message, compiler));
+  }
+  for (const auto* campaign : campaigns_of(s))
+    compiled.campaigns.push_back(compile_campaign(s, *campaign, s.candidate.message, nullptr, compiler));
+  for (const auto* stint : stints_of(s))
+    compiled.stints.push_back(compile_stint(s, *stint, s.candidate.message, compiler));
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
+  std::vector<const replay::ReplayPlan*> plans;
+  for (const auto& c : compiled.scenarios) plans.push_back(&c.plan);
+  for (const auto& v : compiled.variants) v.add_plans(plans);
+  for (const auto& c : compiled.campaigns) c.add_plans(plans);
+  std::vector<measure::Folds<double>> folds;
+  replay::Options how;
+  how.threads = threads;
+  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
+  std::string faults;
+  size_t first = compiled.scenarios.size();
+  for (size_t i = 0; i < compiled.scenarios.size(); ++i) {
+    const CompiledVariants& variants = compiled.variants[i];
+    faults += add_scenario(*s.library, *scenarios[i], compiled.scenarios[i], folds[i], variants,
+                           std::span(folds).subspan(first, variants.count()), out);
+    first += variants.count();
+  }
+  for (const CompiledCampaign& c : compiled.campaigns) {
+    faults += add_campaign(*s.library, c, std::span(folds).subspan(first, c.count()), out);
+    first += c.count();
+  }
+  if (absl::Status status = add_stints(*s.library, compiled.stints, threads, faults, out); !status.ok())
+    return status;
+  return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
+}
 
 absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline) {
   v1::Baseline content = baseline;

@@ -50,6 +50,10 @@ struct Approval {
 // without one where a limit is crossed, unless moves are accepted; a scenario in error always.
 absl::StatusOr<Approval> approve(const ApprovalOptions& options);
 
+// Values of everything in the session's tier under its candidate, added to the baseline. FailedPrecondition
+// with the story of every replay that broke.
+absl::Status replay_values(const Session& session, int threads, v1::Baseline* out);
+
 // Content hash of a baseline without approval and without the hash itself.
 absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline);
 

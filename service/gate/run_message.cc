@@ -1,6 +1,7 @@
 #include "gate/run_message.h"
 
 #include "absl/strings/ascii.h"
+#include "gate/build_sheet.h"
 #include "measure/catalogue.h"
 #include "scenario/library.h"
 
@@ -103,6 +104,32 @@ absl::Status read(const v1::CampaignResult& c, const std::string& where, verdict
   return absl::OkStatus();
 }
 
+v1::StintResult to_message(const verdict::StintResult& s) {
+  v1::StintResult out;
+  for (const verdict::StintLap& l : s.laps) {
+    v1::StintLap* lap = out.add_laps();
+    lap->set_lap(l.lap);
+    lap->set_at_pace(l.at_pace);
+    lap->set_braking_distance_m(l.braking_distance_m);
+    lap->set_front_disc_celsius(l.front_disc_celsius);
+    lap->set_rear_disc_celsius(l.rear_disc_celsius);
+    lap->set_fluid_celsius(l.fluid_celsius);
+    if (l.boiling_margin_kelvin) lap->set_boiling_margin_kelvin(*l.boiling_margin_kelvin);
+    lap->set_actuator_celsius(l.actuator_celsius);
+  }
+  return out;
+}
+
+verdict::StintResult read(const v1::StintResult& s) {
+  verdict::StintResult out;
+  for (const v1::StintLap& l : s.laps())
+    out.laps.push_back({l.lap(), l.at_pace(), l.braking_distance_m(), l.front_disc_celsius(),
+                        l.rear_disc_celsius(), l.fluid_celsius(),
+                        maybe(l.has_boiling_margin_kelvin(), l.boiling_margin_kelvin()),
+                        l.actuator_celsius()});
+  return out;
+}
+
 absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
   const std::string where = "scenarios[\"" + s.scenario() + "\"]";
   out.scenario = s.scenario();
@@ -115,6 +142,7 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
     if (absl::Status status = read(m, where, out.measures.emplace_back()); !status.ok()) return status;
   if (s.has_campaign())
     if (absl::Status status = read(s.campaign(), where, out.campaign.emplace()); !status.ok()) return status;
+  if (s.has_stint()) out.stint = read(s.stint());
   if (!s.has_reproduction()) return absl::OkStatus();
   const v1::Reproduction& r = s.reproduction();
   out.reproduction =
@@ -155,6 +183,7 @@ v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
   out.set_reason(s.reason);
   for (const auto& m : s.measures) *out.add_measures() = to_message(m);
   if (s.campaign) *out.mutable_campaign() = to_message(*s.campaign);
+  if (s.stint) *out.mutable_stint() = to_message(*s.stint);
   if (!s.reproduction) return out;
   v1::Reproduction* r = out.mutable_reproduction();
   r->set_calibration_name(s.reproduction->calibration_name);
@@ -198,6 +227,14 @@ v1::Run to_message(const verdict::Run& run) {
     change->set_before(c.before);
     change->set_after(c.after);
   }
+  if (!run.build_sheet.empty()) *out.mutable_build_sheet() = to_message(run.build_sheet);
+  for (const auto& d : run.build_sheet_differences) {
+    v1::BuildSheetDifference* difference = out.add_build_sheet_differences();
+    difference->set_recording(d.recording);
+    difference->set_field(d.field);
+    difference->set_recorded(d.recorded);
+    difference->set_fitted(d.fitted);
+  }
   for (const auto& s : run.scenarios) *out.add_scenarios() = to_message(s);
   out.set_numerics_version(run.numerics_version);
   out.set_result_sha256(run.result_sha256);
@@ -232,6 +269,9 @@ absl::StatusOr<verdict::Run> from_message(const v1::Run& message) {
     return status;
   for (const auto& c : message.calibration_changes())
     run.calibration_changes.push_back({c.address(), c.before(), c.after()});
+  run.build_sheet = lines_of(message.build_sheet());
+  for (const auto& d : message.build_sheet_differences())
+    run.build_sheet_differences.push_back({d.recording(), d.field(), d.recorded(), d.fitted()});
   for (const auto& s : message.scenarios())
     if (absl::Status status = read(s, run.scenarios.emplace_back()); !status.ok()) return status;
   run.numerics_version = message.numerics_version();

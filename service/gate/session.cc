@@ -6,7 +6,9 @@
 #include "document/content_hash.h"
 #include "document/fault.h"
 #include "document/sha256.h"
+#include "gate/build_sheet.h"
 #include "gate/campaign.h"
+#include "gate/stint.h"
 #include "scenario/references.h"
 
 namespace brakeward::gate {
@@ -113,6 +115,8 @@ verdict::Run head_of(const Session& session) {
   if (baseline) run.baseline_event_build = baseline->message.event_build();
   run.numerics_version = replay::kNumericsVersion;
   run.tier = session.tier;
+  run.build_sheet = lines_of(session.library->vehicle.message.build_sheet());
+  run.build_sheet_differences = differences_of(session);
   return run;
 }
 
@@ -124,6 +128,13 @@ std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& s
   return of_tier(session.library->campaigns, session.tier);
 }
 
+std::vector<const scenario::Loaded<v1::Stint>*> stints_of(const Session& session) {
+  std::vector<const scenario::Loaded<v1::Stint>*> out;
+  if (session.tier != verdict::Tier::kGate)
+    for (const auto& stint : session.library->stints) out.push_back(&stint);
+  return out;
+}
+
 std::int64_t count_replays(const Session& session) {
   std::int64_t count = 0;
   for (const auto* scenario : scenarios_of(session)) {
@@ -132,6 +143,7 @@ std::int64_t count_replays(const Session& session) {
     count += scenario::count_variants(scenario->message);
   }
   for (const auto* campaign : campaigns_of(session)) count += count_all_replays(campaign->message);
+  for (const auto* stint : stints_of(session)) count += stint->message.laps();
   return count;
 }
 
@@ -153,6 +165,14 @@ absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,
                                                          const v1::Calibration& calibration,
                                                          const compile::CompiledScenario& fault_free) {
   return with_file(scenario, compile::compile_faults(sources_of(session, scenario, calibration), fault_free));
+}
+
+absl::StatusOr<compile::CompiledScenario> compile_change_over(const Session& session,
+                                                              const scenario::Loaded<v1::Scenario>& scenario,
+                                                              const v1::Calibration& calibration,
+                                                              const compile::ChangeOver& change) {
+  return with_file(scenario,
+                   compile::compile_change_over(sources_of(session, scenario, calibration), change));
 }
 
 bool Compiler::add(const scenario::Loaded<v1::Scenario>& scenario, const v1::Calibration& calibration,
@@ -195,6 +215,7 @@ std::string library_sha256(const scenario::Library& library) {
   for (const auto& c : library.calibrations) all += "calibration " + c.sha256 + "\n";
   for (const auto& s : library.scenarios) all += "scenario " + scenario_sha256(library, s) + "\n";
   for (const auto& c : library.campaigns) all += "campaign " + campaign_sha256(library, c) + "\n";
+  for (const auto& s : library.stints) all += "stint " + stint_sha256(library, s) + "\n";
   return document::sha256_hex(all);
 }
 

@@ -51,9 +51,11 @@ verdict::Run head_of(const Session& session);
 // What the session's tier takes of the library, in library order.
 std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session);
 std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& session);
+// Stints are of the endurance tier.
+std::vector<const scenario::Loaded<v1::Stint>*> stints_of(const Session& session);
 
 // Replays a check of the session takes: one a scenario, those beside it, and one more where another
-// calibration was on the car; those of every campaign.
+// calibration was on the car; those of every campaign; a lap of a stint counts as one.
 std::int64_t count_replays(const Session& session);
 
 struct FoundScenario {
@@ -79,6 +81,12 @@ absl::StatusOr<compile::CompiledScenario> compile_faults(const Session& session,
                                                          const scenario::Loaded<v1::Scenario>& scenario,
                                                          const v1::Calibration& calibration,
                                                          const compile::CompiledScenario& fault_free);
+
+// The selector changing over with both controls held; as compile::compile_change_over().
+absl::StatusOr<compile::CompiledScenario> compile_change_over(const Session& session,
+                                                              const scenario::Loaded<v1::Scenario>& scenario,
+                                                              const v1::Calibration& calibration,
+                                                              const compile::ChangeOver& change);
 
 // The baseline's values of a scenario; null without a baseline or where it lacks the scenario.
 const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, const std::string& name);
@@ -108,7 +116,7 @@ std::string scenario_sha256(const scenario::Library& library, const scenario::Lo
 std::string index_sha256(const scenario::Library& library);
 
 // Hash of everything a check of the library reads: vehicle, tolerances, baseline, calibrations, scenarios
-// with their recordings, and campaigns, in library order.
+// with their recordings, campaigns and stints, in library order.
 std::string library_sha256(const scenario::Library& library);
 
 }  // namespace brakeward::gate

@@ -188,6 +188,56 @@ constexpr MeasureInfo kCatalogue[] = {
     {"mirrored_deceleration_difference", "m/s^2", Worse::kHigher, kV,
      "Difference of the deceleration, as in repeat_deceleration_spread, with left and right exchanged.",
      kPractice, 3},
+    {"stint_distance_change", "%", Worse::kHigher, kV,
+     "Distance of a stop on the stint's last lap at pace over that on its first one, less one; the greatest "
+     "of "
+     "the lap's stops.",
+     kPractice, 2},
+    {"stint_deceleration_change", "%", Worse::kLower, kV,
+     "Mean deceleration while the driver asks for braking on the stint's last lap at pace over that on its "
+     "first one, less one; the least of the lap's parts.",
+     kPractice, 2},
+    {"stint_boiling_margin", "K", Worse::kLower, kP,
+     "Least temperature left to the boiling point of the fluid in a caliper when an application begins; of a "
+     "stint.",
+     kPractice, 1},
+    {"stint_peak_pad_temperature", "degC", Worse::kHigher, kP,
+     "Greatest temperature of a wheel's pads in a stint.", kPractice, 1},
+    {"stint_peak_caliper_temperature", "degC", Worse::kHigher, kP,
+     "Greatest temperature of a caliper's body in a stint.", kPractice, 1},
+    {"stint_peak_fluid_temperature", "degC", Worse::kHigher, kP,
+     "Greatest temperature of the fluid in a caliper in a stint.", kPractice, 1},
+    {"stint_peak_actuator_temperature", "degC", Worse::kHigher, kP,
+     "Greatest winding temperature of an actuator in a stint.", kPractice, 1},
+    {"stint_derating_time", "s", Worse::kHigher, kP,
+     "Time of a stint with an actuator's strength reduced by its heat.", kPractice, 1},
+    {"stint_actuator_duty", "%", Worse::kHigher, kP,
+     "Root mean square over a stint of an actuator's pressure over its stall pressure, of the circuit with "
+     "more: "
+     "what a constant load would have to be for the same heat.",
+     kPractice, 2},
+    {"stint_wear_front", "mm^3", Worse::kHigher, kP,
+     "Volume worn off the pads of a front wheel in a stint, the worse one.", kPractice, 1},
+    {"stint_wear_rear", "mm^3", Worse::kHigher, kP,
+     "Volume worn off the pads of a rear wheel in a stint, the worse one.", kPractice, 1},
+    {"stint_wear_spread", "%", Worse::kEither, kP,
+     "Greatest less least wear of a wheel over the mean of all four, in a stint.", kPractice, 1},
+    {"stint_brake_work", "kJ", Worse::kHigher, kP, "Friction work of all brakes in a stint.", kPractice, 0},
+    {"stint_drag_work", "kJ", Worse::kHigher, kP,
+     "Friction work of all brakes more than 0.5 s after the reference demand has ended, a lap: what brakes "
+     "that "
+     "drag take while they should cool.",
+     kPractice, 1},
+    {"change_over_time", "ms", Worse::kHigher, kP,
+     "From the selector saying the other driver's control to front pressure at 90 % of what that control "
+     "asks "
+     "for, for good; 0 where it never falls short.",
+     kPractice, 0},
+    {"change_over_jump", "bar", Worse::kHigher, kP,
+     "Greatest lead of front pressure over its own first-order mean of 0.1 s after the selector has changed "
+     "over: "
+     "what the driver feels as a snatch.",
+     kPractice, 2},
 };
 
 }  // namespace

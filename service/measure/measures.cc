@@ -166,6 +166,9 @@ void fault_measures(const Folds<double>& f, const MeasureContext& c, Collector& 
 
 std::vector<MeasureValue> make_measures(const Folds<double>& folds, const MeasureContext& context) {
   Collector out;
+  for (const MeasureInfo& info : catalogue())
+    if (info.name.starts_with("stint_") || info.name.starts_with("change_over_"))
+      out.put(info.name, not_applicable("made by stints alone"));
   stop_measures(folds, context, out);
   stretch_measures(folds, context, out);
   wheel_measures(folds, context, out);

@@ -42,6 +42,9 @@ constexpr UnitFamily kUnitFamilies[] = {
     {"m/s^2/mm", "brakeward_travel_gain_per_second_squared",
      "brakeward_travel_gain_per_second_squared_baseline", 1000, 1},
     {"m/s^2/N", "brakeward_force_gain_per_gram", "brakeward_force_gain_per_gram_baseline", 1, 1000},
+    {"K", "brakeward_temperature_margin_kelvins", "brakeward_temperature_margin_kelvins_baseline", 1, 1},
+    {"kJ", "brakeward_work_joules", "brakeward_work_joules_baseline", 1e3, 1},
+    {"mm^3", "brakeward_wear_cubic_meters", "brakeward_wear_cubic_meters_baseline", 1, 1e9},
 };
 
 using Words = std::vector<std::string_view>;
@@ -189,8 +192,11 @@ std::vector<MetricDeclaration> make_results() {
       measured("brakeward_speed_meters_per_second_baseline", "meters per second",
                "Speeds of the baseline the build was compared with."),
       measured("brakeward_temperature_celsius", "celsius", "Temperatures of an event build."),
-      measured("brakeward_temperature_celsius_baseline", "celsius",
+measured("brakeward_temperature_celsius_baseline", "celsius",
                "Temperatures of the baseline the build was compared with."),
+      measured("brakeward_temperature_margin_kelvins", "kelvins", "Margins of temperature of an event build."),
+      measured("brakeward_temperature_margin_kelvins_baseline", "kelvins",
+               "Margins of temperature of the baseline the build was compared with."),
       measured(
           "brakeward_tolerance_used_ratio", "ratio",
           "Change for the worse from the baseline over the allowed change; negative when better, 1e12 when "
@@ -208,6 +214,12 @@ std::vector<MetricDeclaration> make_results() {
        "1 for the verdict on an event build, 0 for the others.",
        {library, build, {"verdict", verdict_words()}},
        {}},
+      measured("brakeward_wear_cubic_meters", "cubic meters", "Volumes worn off pads of an event build."),
+      measured("brakeward_wear_cubic_meters_baseline", "cubic meters",
+               "Volumes worn off pads of the baseline the build was compared with."),
+      measured("brakeward_work_joules", "joules", "Friction work of an event build."),
+      measured("brakeward_work_joules_baseline", "joules",
+               "Friction work of the baseline the build was compared with."),
   };
 }
 

@@ -3,9 +3,15 @@
 // runs it.
 #pragma once
 
+#include "measure/stint_folds.h"
 #include "replay/plan.h"
 
 namespace brakeward::replay {
+
+// What stays in brakes, actuators and controller between the legs of a stint; only an engine reads it.
+struct KeptState {
+  double value[512];
+};
 
 // One replay of a batch; everything is owned by the caller.
 struct LaneJob {
@@ -15,12 +21,17 @@ struct LaneJob {
   measure::Folds<double>* folds;  // out
   double* trace;  // out, kObservableCount a tick for as many ticks as the replay takes, or null; scalar
                   // engine only
+  // Of a leg of a stint, else null. `from`: null on the first leg, and then in every lane.
+  const KeptState* from;
+  KeptState* to;                       // out; may be where `from` is
+  measure::StintFolds<double>* stint;  // out
 };
 
 struct BatchJob {
   Structure structure;
   int lanes;  // 1 to kLanes
   LaneJob lane[kLanes];
+  bool stint;  // the lanes are legs of stints
   // Asked every kStopTicks; true gives the batch up, with no folds harvested from then on. Null: never asked.
   bool (*stop)(const void* context);
   const void* stop_context;

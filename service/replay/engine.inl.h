@@ -12,6 +12,8 @@
 #include "model/plant/plant.inl.h"
 #include "model/plant/sensors.inl.h"
 #include "replay/engine.h"
+#include "replay/kept.inl.h"
+#include "replay/stint_folds.inl.h"
 #include "replay/trace_row.inl.h"
 
 namespace brakeward::replay {
@@ -39,6 +41,7 @@ struct ReplayState {
   fault::FaultState<Real> fault;
   control::ControlState<Real> control;
   measure::Folds<Real> folds;
+  measure::StintFolds<Real> stint;  // moved only on a leg of a stint
   DeadTime<Real> dead_time[signal::kAxles];
   DeadTime<Real> wheel_dead_time[signal::kWheels];  // only where there are valves per wheel
 };
@@ -70,6 +73,18 @@ inline void harvest(const measure::Folds<Real>& folds, int k, measure::Folds<dou
   for (unsigned i = 0; i < sizeof(out) / sizeof(double); ++i) to[i] = get(from[i], k);
 }
 
+// A leg of a stint goes on where the one before ended.
+template <class Real>
+inline void go_on(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<Real>& s,
+                  signal::PlantSignals<Real>& seen) {
+  if (job.lane[0].from) {
+    Kept<Real> kept;
+    gather_kept(job, kept);
+    take_over(kept, p.plant.start_speed, s.plant, s.sensors, s.control, seen);
+  }
+  start(seen, s.stint);
+}
+
 template <class Real>
 inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<Real>& s,
                   signal::PlantSignals<Real>& seen) {
@@ -91,6 +106,7 @@ inline void start(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<
     seen.pressure[a] = seen.line_pressure[a] = seen.motor_torque[a] = Real(0.0);
   seen.battery_charge = seen.energy_recovered = seen.pedal_travel = Real(0.0);
   s.folds.last_speed = s.folds.onset_speed = p.plant.start_speed;  // an onset at the very start has no tick
+  if (job.stint) go_on(job, p, s, seen);
 }
 
 // Driver, faults, sensors, controller, dead time, plant, folds. Time is tick x dt, never a running sum.
@@ -139,14 +155,26 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   ref.recorded_deceleration = input_at<Real>(job, kRecordedDeceleration, tick + 1);
   ref.recorded_pressure = input_at<Real>(job, kRecordedPressure, tick + 1);
   ref.traction = input.traction;
-  measure::fold(p.fold, Real(double(tick + 1)), kSettleSeconds / st.plant.tick_s, ref, seen, control,
-                s.folds);
+  const double settle_ticks = kSettleSeconds / st.plant.tick_s;
+  measure::fold(p.fold, Real(double(tick + 1)), settle_ticks, ref, seen, control, s.folds);
   if (st.driver.follows)
     measure::fold_driver(s.driver.effort, s.driver.braking, input_at<Real>(job, kFollowedSpeed, tick + 1),
                          seen.speed, s.folds.driver);
   if (st.feel)
     measure::fold_feel(p.feel, Real(double(tick + 1)), max(input.hand_travel, input.pedal_force),
                        measure::braking_deceleration(p.feel, seen), s.folds.feel);
+  if (job.stint)
+    fold_stint(p, s.constants, Real(double(tick + 1)), st.plant.tick_s, settle_ticks, ref.front_demand,
+               s.plant, seen, s.folds, s.stint);
+}
+
+template <class Real>
+inline void harvest_leg(const ReplayState<Real>& s, const signal::PlantSignals<Real>& seen, int k,
+                        const LaneJob& lane) {
+  Kept<Real> kept;
+  keep(s.plant, s.sensors, s.control, seen, kept);
+  harvest_kept(kept, k, *lane.to);
+  harvest(s.stint, k, *lane.stint);
 }
 
 template <class Real>
@@ -173,6 +201,7 @@ inline void run(const BatchJob& job) {
     for (int k = 0; k < job.lanes; ++k)
       if ((running >> k & 1u) && get(ended, k) > 0.5) {
         harvest(s.folds, k, *job.lane[k].folds);
+        if (job.stint) harvest_leg(s, seen, k, job.lane[k]);
         running &= ~(1u << k);
       }
   }

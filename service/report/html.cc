@@ -257,10 +257,10 @@ std::string render_html(const Run& run, const HtmlExtras& extras) {
   const std::string embedded = script();
   const std::string before =
       concat(page_head(run, embedded), banner(run), navigation(), worst(run), changes(run), map_section(run));
-  const std::string after =
-      concat(campaigns_section(run), balance_section(extras), not_judged(run), compared(run), measures(run),
-             "</main>\n<footer><p><strong>Caution.</strong> ", html(verdict::caution()),
-             "</p></footer>\n<script>", embedded, "</script>\n</body>\n</html>\n");
+  const std::string after = concat(campaigns_section(run), stints_section(run), balance_section(extras),
+                                   not_judged(run), compared(run), build_sheet_section(run), measures(run),
+                                   "</main>\n<footer><p><strong>Caution.</strong> ", html(verdict::caution()),
+                                   "</p></footer>\n<script>", embedded, "</script>\n</body>\n</html>\n");
   const size_t taken = std::min(before.size() + after.size() + kReserve, kMostHtmlBytes);
   return concat(before, scenarios_section(run, extras, kMostHtmlBytes - taken), after);
 }

@@ -21,6 +21,12 @@ std::string used_cell(const verdict::MeasureResult& measure, std::string_view te
 // A table a campaign, one row a fault.
 std::string campaigns_section(const verdict::Run& run);
 
+// A table a stint, one row a lap; empty without one.
+std::string stints_section(const verdict::Run& run);
+
+// What is fitted, and where recordings say otherwise; empty where the vehicle does not say.
+std::string build_sheet_section(const verdict::Run& run);
+
 // Verdicts as a table of scenarios by measures.
 std::string map_section(const verdict::Run& run);
 

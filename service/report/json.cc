@@ -16,9 +16,10 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 // The classes of common.proto; a test compares this list with the schema.
-constexpr std::array<std::string_view, 12> kScenarioClasses = {
-    "straight_dry", "straight_wet", "split_friction", "snub_series",       "downhill", "stab",
-    "fault",        "step",         "ramp",           "measured_pressure", "bend",     "hold"};
+constexpr std::array<std::string_view, 15> kScenarioClasses = {
+    "straight_dry", "straight_wet", "split_friction", "snub_series", "downhill",
+    "stab",         "fault",        "step",           "ramp",        "measured_pressure",
+    "bend",         "hold",         "feel",           "followed",    "stint"};
 
 std::string enum_value(std::string_view prefix, std::string_view word) {
   return verdict::concat(prefix, "_", absl::AsciiStrToUpper(std::string(word)));
@@ -110,6 +111,28 @@ Json to_json(const verdict::CampaignResult& c) {
   return json;
 }
 
+Json to_json(const verdict::StintResult& s) {
+  Json json = Json::object();
+  json["laps"] = Json::array();
+  for (const verdict::StintLap& l : s.laps) {
+    Json lap = Json::object();
+    lap["lap"] = l.lap;
+    lap["at_pace"] = l.at_pace;
+    lap["braking_distance_m"] = number(l.braking_distance_m);
+    lap["front_disc_celsius"] = number(l.front_disc_celsius);
+    lap["rear_disc_celsius"] = number(l.rear_disc_celsius);
+    lap["fluid_celsius"] = number(l.fluid_celsius);
+    put(lap, "boiling_margin_kelvin", l.boiling_margin_kelvin);
+    lap["actuator_celsius"] = number(l.actuator_celsius);
+    json["laps"].push_back(std::move(lap));
+  }
+  return json;
+}
+
+Json to_json(const verdict::BuildSheetDifference& d) {
+  return {{"recording", d.recording}, {"field", d.field}, {"recorded", d.recorded}, {"fitted", d.fitted}};
+}
+
 Json to_json(const verdict::ScenarioResult& s) {
   Json json = Json::object();
   json["scenario"] = s.scenario;
@@ -120,6 +143,7 @@ Json to_json(const verdict::ScenarioResult& s) {
   for (const verdict::MeasureResult& m : s.measures) json["measures"].push_back(to_json(m));
   if (s.reproduction) json["reproduction"] = to_json(*s.reproduction);
   if (s.campaign) json["campaign"] = to_json(*s.campaign);
+  if (s.stint) json["stint"] = to_json(*s.stint);
   return json;
 }
 
@@ -149,6 +173,10 @@ std::string render_json(const verdict::Run& run) {
     json["calibration_changes"].push_back(to_json(c));
   }
   if (run.tier) json["tier"] = enum_value("TIER", word(*run.tier));
+  for (const verdict::BuildSheetLine& line : run.build_sheet) json["build_sheet"][line.field] = line.value;
+  for (const verdict::BuildSheetDifference& d : run.build_sheet_differences) {
+    json["build_sheet_differences"].push_back(to_json(d));
+  }
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

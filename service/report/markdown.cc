@@ -9,6 +9,7 @@
 #include "report/changes.h"
 #include "report/markdown_text.h"
 #include "report/order.h"
+#include "report/stint.h"
 #include "report/summary.h"
 #include "report/text.h"
 #include "verdict/concat.h"
@@ -26,6 +27,7 @@ constexpr size_t kMostReasonBytes = 1200;
 constexpr size_t kMostFindings = 5;
 constexpr size_t kMostGroups = 6;  // of each verdict
 constexpr size_t kMostChanges = 30;
+constexpr size_t kMostLaps = 8;
 
 std::string name_of(std::string_view text) {
   return markdown(text, kMostNameBytes);
@@ -123,6 +125,35 @@ std::string campaigns(const Run& run) {
   return text.empty() ? text : concat(text, "\n", campaign_legend(), "\n\n");
 }
 
+std::string stints(const Run& run) {
+  std::string text;
+  for (const verdict::ScenarioResult* s : stints_of(run)) {
+    verdict::append(text, text.empty() ? "### Stints\n\n" : "\n", name_of(s->scenario), ", ",
+                    s->stint->laps.size(), " laps: ", shown(s->verdict), "\n\n|");
+    for (const char* cell : kStintHeads) verdict::append(text, " ", cell, " |");
+    text += "\n|";
+    for (size_t i = 0; i < kStintCells; ++i) text += is_stint_text(i) ? " --- |" : " ---: |";
+    text += "\n";
+    for (const auto& row : stint_rows(*s->stint, kMostLaps)) {
+      text += "|";
+      for (const std::string& cell : row) verdict::append(text, " ", cell, " |");
+      text += "\n";
+    }
+  }
+  return text.empty() ? text : concat(text, "\n", stint_legend(), "\n\n");
+}
+
+std::string build_sheet(const Run& run) {
+  if (run.build_sheet.empty()) return "";
+  std::string text = "### Build sheet\n\n| | |\n| --- | --- |\n";
+  for (const verdict::BuildSheetLine& line : run.build_sheet)
+    verdict::append(text, "| ", name_of(line.field), " | ", name_of(line.value), " |\n");
+  if (!run.build_sheet_differences.empty()) text += "\nFitted otherwise when it was recorded:\n\n";
+  for (const verdict::BuildSheetDifference& d : run.build_sheet_differences)
+    verdict::append(text, "- ", sentence_of(d, [](const std::string& x) { return name_of(x); }), "\n");
+  return text + "\n";
+}
+
 std::string calibration_changes(const Run& run) {
   const std::string title = "### What the candidate changes\n\n";
   if (!run.calibration_changes.empty()) {
@@ -178,9 +209,9 @@ std::string not_judged(const Run& run) {
 }  // namespace
 
 std::string render_markdown(const Run& run) {
-  return concat(head(run), "\n", compared(run), "\n", worst_findings(run), "\n", campaigns(run),
-                calibration_changes(run), "\n", not_judged(run), "\n> **Caution.** ", verdict::caution(),
-                "\n");
+  return concat(head(run), "\n", compared(run), "\n", worst_findings(run), "\n", campaigns(run), stints(run),
+                build_sheet(run), calibration_changes(run), "\n", not_judged(run), "\n> **Caution.** ",
+                verdict::caution(), "\n");
 }
 
 }  // namespace brakeward::report

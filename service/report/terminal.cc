@@ -83,7 +83,8 @@ std::string paragraph(std::string_view lead, std::string_view text, const Termin
 std::string render_terminal(const Run& run, const TerminalOptions& options) {
   std::string text = verdict::concat(header(run), "\n", scenario_table(run, options), "\n");
   for (const std::string& section :
-       {campaigns_section(run, options), not_judged_section(run, options), reproduction_section(run)}) {
+       {campaigns_section(run, options), laps_section(run), not_judged_section(run, options),
+        reproduction_section(run), build_sheet_section(run, options)}) {
     if (!section.empty()) verdict::append(text, section, "\n");
   }
   return verdict::concat(text, summary_section(run, options), paragraph("", verdict::caution(), options));

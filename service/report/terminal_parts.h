@@ -23,6 +23,12 @@ std::string scenario_table(const verdict::Run& run, const TerminalOptions& optio
 // The faults of every campaign; empty when there is none.
 std::string campaigns_section(const verdict::Run& run, const TerminalOptions& options);
 
+// The laps of every stint; empty when there is none.
+std::string laps_section(const verdict::Run& run);
+
+// What is fitted to the car, and where recordings say otherwise; empty where the vehicle does not say.
+std::string build_sheet_section(const verdict::Run& run, const TerminalOptions& options);
+
 // Why measures are none, grouped by reason; empty when there are none.
 std::string not_judged_section(const verdict::Run& run, const TerminalOptions& options);
 

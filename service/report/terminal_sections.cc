@@ -4,6 +4,7 @@
 #include "document/text.h"
 #include "report/campaign.h"
 #include "report/order.h"
+#include "report/stint.h"
 #include "report/summary.h"
 #include "report/table.h"
 #include "report/terminal_parts.h"
@@ -18,6 +19,7 @@ using verdict::ScenarioResult;
 using verdict::Verdict;
 
 constexpr size_t kMostReasons = 8;
+constexpr size_t kMostLaps = 8;
 
 // "rated deceleration 0.95, pressure 0.98, speed not".
 std::string ratings_of(const verdict::Reproduction& r) {
@@ -56,6 +58,37 @@ std::string campaigns_section(const Run& run, const TerminalOptions& options) {
       verdict::append(text, paint(mark(rows[i].verdict), rows[i].verdict, options), " ", table.line(i + 1),
                       "\n");
   }
+  return text;
+}
+
+std::string laps_section(const Run& run) {
+  std::string text;
+  for (const ScenarioResult* s : stints_of(run)) {
+    std::vector<Column> layout;
+    std::vector<std::string> heads;
+    for (size_t i = 0; i < kStintCells; ++i) {
+      layout.push_back({!is_stint_text(i)});
+      heads.emplace_back(kStintHeads[i]);
+    }
+    Table table(layout);
+    table.add(heads);
+    const auto rows = stint_rows(*s->stint, kMostLaps);
+    for (const auto& row : rows) table.add(row);
+    verdict::append(text, "stint ", document::clean(s->scenario), ", ", s->stint->laps.size(), " laps:\n");
+    for (size_t i = 0; i <= rows.size(); ++i) verdict::append(text, "  ", table.line(i), "\n");
+  }
+  return text;
+}
+
+std::string build_sheet_section(const Run& run, const TerminalOptions& options) {
+  if (run.build_sheet.empty()) return "";
+  std::string text = "fitted to the car:\n";
+  for (const verdict::BuildSheetLine& line : run.build_sheet)
+    text += paragraph("  - ", verdict::concat(line.field, ": ", line.value), options);
+  if (run.build_sheet_differences.empty()) return text;
+  text += "fitted otherwise when it was recorded:\n";
+  for (const verdict::BuildSheetDifference& d : run.build_sheet_differences)
+    text += paragraph("  - ", sentence_of(d, [](const std::string& x) { return x; }), options);
   return text;
 }
 

@@ -92,6 +92,7 @@ template Loaded<v1::Recording> load_document(const fs::path&, document::Faults&)
 template Loaded<v1::ChannelMap> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Scenario> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Campaign> load_document(const fs::path&, document::Faults&);
+template Loaded<v1::Stint> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::ToleranceSet> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Baseline> load_document(const fs::path&, document::Faults&);
 template Loaded<v1::Library> load_document(const fs::path&, document::Faults&);
@@ -121,6 +122,8 @@ Library load_library(const fs::path& folder, const LoadOptions& options, documen
     lib.scenarios.push_back(load_document<v1::Scenario>(folder / f, faults));
   for (const std::string& f : lib.index.campaign_files())
     lib.campaigns.push_back(load_document<v1::Campaign>(folder / f, faults));
+  for (const std::string& f : lib.index.stint_files())
+    lib.stints.push_back(load_document<v1::Stint>(folder / f, faults));
   for (const std::string& f : lib.index.recording_files()) {
     LoadedRecording rec;
     document::Faults own;

@@ -14,6 +14,7 @@
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/scenario.pb.h"
 #include "brakeward/v1/season.pb.h"
+#include "brakeward/v1/stint.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
 #include "document/fault.h"
@@ -45,6 +46,7 @@ struct Library {
   std::vector<LoadedRecording> recordings;
   std::vector<Loaded<v1::Scenario>> scenarios;
   std::vector<Loaded<v1::Campaign>> campaigns;  // after the scenarios in library order
+  std::vector<Loaded<v1::Stint>> stints;        // after the campaigns
 
   const Loaded<v1::Calibration>* calibration_named(std::string_view name) const;
   const Loaded<v1::Calibration>* calibration_hashed(std::string_view sha256) const;

@@ -8,6 +8,7 @@
 #include "scenario/disturbances.h"
 #include "scenario/driver.h"
 #include "scenario/hold.h"
+#include "scenario/stint.h"
 #include "scenario/supervision.h"
 #include "scenario/variants.h"
 
@@ -117,6 +118,17 @@ void check_references(const Library& lib, document::Faults& faults) {
           {c.file.string(), 0, 0, "name",
            "a scenario of the library is named \"" + c.message.name() + "\" too; names must be unique"});
     check_campaign(lib, c, faults);
+  }
+  check_unique(lib.stints, "stint", faults);
+  for (const auto& s : lib.stints) {
+    const bool taken = lib.scenario_named(s.message.name()) ||
+                       std::any_of(lib.campaigns.begin(), lib.campaigns.end(),
+                                   [&](const auto& c) { return c.message.name() == s.message.name(); });
+    if (taken)
+      faults.add({s.file.string(), 0, 0, "name",
+                  "a scenario or campaign of the library is named \"" + s.message.name() +
+                      "\" too; names must be unique"});
+    check_stint(lib, s, faults);
   }
 }
 

@@ -58,6 +58,20 @@ void encode(const CampaignResult& c, Encoder& e) {
   }
 }
 
+void encode(const StintResult& s, Encoder& e) {
+  e.text("stint");
+  e.number(s.laps.size());
+  for (const StintLap& l : s.laps) {
+    e.number(static_cast<uint64_t>(l.lap));
+    e.number(l.at_pace);
+    for (const double value :
+         {l.braking_distance_m, l.front_disc_celsius, l.rear_disc_celsius, l.fluid_celsius})
+      e.real(value);
+    e.maybe(l.boiling_margin_kelvin);
+    e.real(l.actuator_celsius);
+  }
+}
+
 void encode(const Reproduction& r, Encoder& e) {
   e.text(r.calibration_name);
   e.real(r.deceleration_rms_mps2);
@@ -82,6 +96,7 @@ void encode(const ScenarioResult& s, Encoder& e) {
   if (s.reproduction) encode(*s.reproduction, e);
   // Nothing where there is none, so that runs without campaigns keep the hashes they had.
   if (s.campaign) encode(*s.campaign, e);
+  if (s.stint) encode(*s.stint, e);
 }
 
 }  // namespace

@@ -78,6 +78,22 @@ struct CampaignResult {
   std::vector<FaultResult> faults;               // in the campaign's order
 };
 
+// One lap of a stint; temperatures are the greatest, of the axle's or car's hottest brake or actuator.
+struct StintLap {
+  int lap = 1;  // counted from 1
+  bool at_pace = true;
+  double braking_distance_m = 0;
+  double front_disc_celsius = 0;
+  double rear_disc_celsius = 0;
+  double fluid_celsius = 0;
+  std::optional<double> boiling_margin_kelvin;  // least when an application began; empty without one
+  double actuator_celsius = 0;
+};
+
+struct StintResult {
+  std::vector<StintLap> laps;
+};
+
 struct ScenarioResult {
   std::string scenario;
   std::string scenario_class;  // "straight_dry", "split_friction", ...
@@ -86,6 +102,21 @@ struct ScenarioResult {
   std::vector<MeasureResult> measures;
   std::optional<Reproduction> reproduction;
   std::optional<CampaignResult> campaign;
+  std::optional<StintResult> stint = std::nullopt;
+};
+
+// One line of a build sheet, by the name of its field: "pads", "tyres", ...
+struct BuildSheetLine {
+  std::string field;
+  std::string value;
+};
+
+// Where what was fitted for a recording is not what is fitted to the car under check.
+struct BuildSheetDifference {
+  std::string recording;
+  std::string field;
+  std::string recorded;
+  std::string fitted;
 };
 
 // One value in which the candidate differs from the baseline's calibration.
@@ -109,7 +140,9 @@ struct Run {
   RunState state = RunState::kAccepted;
   Verdict verdict = Verdict::kNone;
   std::vector<CalibrationChange> calibration_changes;  // from the baseline's calibration, in schema order
-  std::vector<ScenarioResult> scenarios;               // library order
+  std::vector<BuildSheetLine> build_sheet;             // of the car under check, in schema order
+  std::vector<BuildSheetDifference> build_sheet_differences;  // library order; no verdict
+  std::vector<ScenarioResult> scenarios;                      // library order
   int numerics_version = 0;
   std::string result_sha256;
   double duration_s = 0;
@@ -117,9 +150,10 @@ struct Run {
 };
 
 // SHA-256 in hexadecimal over hashes, library, baseline, numerics version, and per scenario name, class,
-// verdict, measures, reproduction and campaign: everything but ids, state, timings and prose. The candidate
-// and the car are known by their hashes, not their names. Doubles enter with their exact bits, scenarios and
-// measures in the order given; run.cc documents the bytes. Two doors that answer the same give the same one.
+// verdict, measures, reproduction, campaign and stint: everything but ids, state, timings and prose. The
+// candidate and the car are known by their hashes, not their names. Doubles enter with their exact bits,
+// scenarios and measures in the order given; run.cc documents the bytes. Two doors that answer the same give
+// the same one.
 std::string result_sha256(const Run& run);
 
 // What a pass does not mean; printed by every view.

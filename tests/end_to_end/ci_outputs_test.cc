@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "brakeward/v1/season.pb.h"
+#include "brakeward/v1/stint.pb.h"
 #include "brakeward/v1/tolerances.pb.h"
 #include "end_to_end/library_copy.h"
 
@@ -167,8 +168,8 @@ TEST_F(CiOutputs, JUnitAndJsonHoldTheSameNumbers) {
 // The type that the header of a document names.
 std::unique_ptr<Message> empty_document(const std::string& text) {
   // Naming the type of each file keeps its descriptor in the program.
-  for (const auto* type :
-       {v1::ToleranceSet::descriptor(), v1::ChannelMap::descriptor(), v1::Season::descriptor()})
+  for (const auto* type : {v1::ToleranceSet::descriptor(), v1::ChannelMap::descriptor(),
+                           v1::Season::descriptor(), v1::Stint::descriptor()})
     EXPECT_NE(type, nullptr);
   std::smatch named;
   if (!std::regex_search(text, named, std::regex("# proto-message: *(brakeward\\.v1\\.\\w+)")))

@@ -19,6 +19,7 @@ LibraryCopy::LibraryCopy() {
   change<v1::Library>(index(), [](v1::Library& l) {
     l.clear_baseline_file();
     l.clear_campaign_files();
+    l.clear_stint_files();
   });
 }
 
@@ -107,6 +108,16 @@ std::string LibraryCopy::add_campaign(const v1::Campaign& campaign) const {
   fs::create_directories(file("campaigns"));
   write_file(file(name), text);
   change<v1::Library>(index(), [&](v1::Library& l) { l.add_campaign_files(name); });
+  return file(name);
+}
+
+std::string LibraryCopy::add_stint(const v1::Stint& stint) const {
+  const std::string name = "stints/" + stint.name() + ".textproto";
+  std::string text;
+  EXPECT_TRUE(TextFormat::PrintToString(stint, &text));
+  fs::create_directories(file("stints"));
+  write_file(file(name), text);
+  change<v1::Library>(index(), [&](v1::Library& l) { l.add_stint_files(name); });
   return file(name);
 }
 

@@ -12,6 +12,7 @@
 #include "brakeward/v1/recording.pb.h"
 #include "brakeward/v1/run.pb.h"
 #include "brakeward/v1/scenario.pb.h"
+#include "brakeward/v1/stint.pb.h"
 #include "brakeward/v1/vehicle.pb.h"
 #include "end_to_end/program.h"
 
@@ -51,6 +52,9 @@ class LibraryCopy {
 
   // Writes a campaign into the library and enters it in the index; its file.
   std::string add_campaign(const v1::Campaign& campaign) const;
+
+  // The same of a stint.
+  std::string add_stint(const v1::Stint& stint) const;
 
   // `brakeward check --library COPY --calibration ...`.
   Outcome check(const std::string& calibration, std::vector<std::string> more = {},

@@ -25,7 +25,7 @@ TEST(Bracken, WeakerPedalIsCaughtByThePedalStopsAlone) {
   EXPECT_EQ(failed.scenarios,
             (Names{"heron_dry_50_pedal", "heron_dry_100_pedal", "heron_full_100", "heron_split_60",
                    "yard_lost_request", "yard_leak", "yard_no_power", "step_pedal", "ramp_pedal",
-                   "pedal_left", "fellgate_roll_back", "feel_hand", "feel_pedal", "fellgate_follow_hot"}));
+                   "pedal_left", "fellgate_roll_back", "feel_pedal", "fellgate_follow_hot"}));
 }
 
 TEST(Bracken, HigherSlipThresholdIsCaughtByTheSlipOnSplitFriction) {

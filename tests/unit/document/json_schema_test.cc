@@ -79,7 +79,7 @@ TEST(JsonSchema, WordsAreTextAndARequiredOneIsSaid) {
   EXPECT_EQ(words, Json::array({"END_RULE_STANDSTILL", "END_RULE_END_OF_INPUT"}));
   EXPECT_EQ(schema_of("run")["properties"]["verdict"]["enum"][0], "VERDICT_UNSPECIFIED");
   EXPECT_EQ(scenario["allOf"].dump(),
-            R"([{"oneOf":[{"required":["recorded"]},{"required":["synthetic"]}]}])");
+            R"([{"oneOf":[{"required":["recorded"]},{"required":["synthetic"]},{"required":["stated"]}]}])");
 }
 
 TEST(JsonSchema, OnlyARunMayHoldWhatIsNotFinite) {

@@ -14,7 +14,7 @@ TEST(Print, ShortestNumbersUtf8AndHeader) {
   step.set_name("+2 \xCE\x94 \"wet\"");
   step.set_front_percent(0.1);
   EXPECT_EQ(to_text(step),
-            "# proto-file: brakeward/v1/calibration.proto\n# proto-message: brakeward.v1.BalanceStep\n\n"
+            "# proto-file: brakeward/v1/pressure_control.proto\n# proto-message: brakeward.v1.BalanceStep\n\n"
             "name: \"+2 \xCE\x94 \\\"wet\\\"\"\nfront_percent: 0.1\n");
   step.set_front_percent(0.1 + 0.2);
   EXPECT_THAT(to_text(step), testing::HasSubstr("front_percent: 0.30000000000000004\n"));

@@ -137,6 +137,9 @@ TEST(Declarations, EveryMeasureIsShownInBaseUnits) {
       {"N s", {"accumulated_force_newton_seconds", "12.5"}},
       {"m/s^2/mm", {"travel_gain_per_second_squared", "12500"}},
       {"m/s^2/N", {"force_gain_per_gram", "0.0125"}},
+      {"K", {"temperature_margin_kelvins", "12.5"}},
+      {"kJ", {"work_joules", "12500"}},
+      {"mm^3", {"wear_cubic_meters", "1.25e-08"}},
   };
   for (const measure::MeasureInfo& info : measure::catalogue()) {
     const auto& [family, value] = expected.at(info.unit);

@@ -218,7 +218,9 @@ TEST(Driver, RegainsSpeedWithinItsTractionAndLetsGo) {
 TEST(Accelerator, IsPressedAtLeastByTheShareAndCut) {
   const driver::DriverParams<double> p{15000, 6000};
   const auto driven = [&](double target, double speed, double pressed) {
-    auto input = driver::drive(p, driver::DriverSample<double>{0, 0, target, {0, 0}}, speed);
+    driver::DriverSample<double> sample{};
+    sample.target_speed = target;
+    auto input = driver::drive(p, sample, speed);
     driver::press_accelerator(p, pressed, input);
     return input;
   };

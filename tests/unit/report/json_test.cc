@@ -39,6 +39,8 @@ verdict::Run full_run() {
   run.finished_at = "2026-01-02T03:04:05Z";
   run.event_build = "spring_3";
   run.tier = verdict::Tier::kAll;
+  run.build_sheet = {{"pads", "compound A, bedded"}};
+  run.build_sheet_differences = {{"corrie_dry_60", "pads", "compound B", "compound A, bedded"}};
   return run;
 }
 
