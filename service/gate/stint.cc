@@ -171,8 +171,9 @@ class StintCompiler {
   // The car of a lap; the fuel that is burnt is mass that is missing at its place.
   bool load(const StintStretch& s, replay::StintLeg& leg) {
     StintStretch loaded = s;
-    if (s.kind != Kind::kPart) loaded.part = 0;
-    const auto key = std::tuple(s.burnt_kg, s.by_second_driver, *loaded.part);
+    const size_t part = s.kind == Kind::kPart ? s.part.value_or(0) : 0;
+    loaded.part = part;
+    const auto key = std::tuple(s.burnt_kg, s.by_second_driver, part);
     auto known = cars_.find(key);
     if (known == cars_.end()) {
       scenario::Loaded<v1::Scenario> scenario = part_scenario(loaded);

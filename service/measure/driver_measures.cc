@@ -2,19 +2,13 @@
 
 #include <cmath>
 
+#include "measure/collector.h"
 #include "measure/feel.h"
 
 namespace brakeward::measure {
 namespace {
 
 using Named = std::pair<std::string_view, MeasureValue>;
-
-MeasureValue measured(double value) {
-  return {MeasureValue::State::kMeasured, value, {}};
-}
-MeasureValue not_applicable(std::string_view reason) {
-  return {MeasureValue::State::kNotApplicable, 0, reason};
-}
 
 constexpr double kMilli = 1e-3;
 

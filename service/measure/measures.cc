@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "math/check.h"
+#include "measure/collector.h"
 #include "measure/driver_measures.h"
 #include "measure/repeatability.h"
 
@@ -12,16 +12,6 @@ namespace {
 
 constexpr double kBar = 1e5;
 constexpr double kLeastFaultBraking = 0.3;  // s
-
-MeasureValue measured(double value) {
-  return {MeasureValue::State::kMeasured, value, {}};
-}
-MeasureValue never(std::string_view reason) {
-  return {MeasureValue::State::kNeverReached, 0, reason};
-}
-MeasureValue not_applicable(std::string_view reason) {
-  return {MeasureValue::State::kNotApplicable, 0, reason};
-}
 
 double share_of_tick(const Crossing<double>& c, double level) {
   const double span = c.after - c.before;
@@ -32,21 +22,6 @@ double share_of_tick(const Crossing<double>& c, double level) {
 double time_of(const Crossing<double>& c, double level, double tick_s) {
   return (c.tick - 1.0 + share_of_tick(c, level)) * tick_s;
 }
-
-// Collects values by name, so that the catalogue alone decides the order.
-class Collector {
- public:
-  Collector() : values_(catalogue().size(), not_applicable("not made by this replay")) {}
-  void put(std::string_view name, MeasureValue value) {
-    const std::optional<int> index = find_measure(name);
-    math::check(index.has_value(), "a measure that is made is not in the catalogue");
-    values_[static_cast<size_t>(index.value_or(0))] = value;
-  }
-  std::vector<MeasureValue> take() { return std::move(values_); }
-
- private:
-  std::vector<MeasureValue> values_;
-};
 
 double distance_at(const Folds<double>& f, int i, double level) {
   const double share = share_of_tick(f.speed[i], level);
@@ -165,7 +140,7 @@ void fault_measures(const Folds<double>& f, const MeasureContext& c, Collector& 
 }  // namespace
 
 std::vector<MeasureValue> make_measures(const Folds<double>& folds, const MeasureContext& context) {
-  Collector out;
+  Collector out("not made by this replay");
   for (const MeasureInfo& info : catalogue())
     if (info.name.starts_with("stint_") || info.name.starts_with("change_over_"))
       out.put(info.name, not_applicable("made by stints alone"));

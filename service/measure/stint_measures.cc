@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "math/check.h"
+#include "measure/collector.h"
 
 namespace brakeward::measure {
 namespace {
@@ -12,16 +13,6 @@ constexpr double kBar = 1e5;
 constexpr int kWheels = 4;
 
 using Legs = std::span<const StintLegRecord>;
-
-MeasureValue measured(double value) {
-  return {MeasureValue::State::kMeasured, value, {}};
-}
-MeasureValue never(std::string_view reason) {
-  return {MeasureValue::State::kNeverReached, 0, reason};
-}
-MeasureValue not_applicable(std::string_view reason) {
-  return {MeasureValue::State::kNotApplicable, 0, reason};
-}
 
 template <class Value>
 double greatest(Legs legs, Value value) {
@@ -93,21 +84,6 @@ MeasureValue deceleration_change(const std::vector<Pair>& parts) {
 double hottest(const double (&axles)[2]) {
   return std::max(axles[0], axles[1]);
 }
-
-// Collects values by name, so that the catalogue alone decides the order.
-class Collector {
- public:
-  Collector() : values_(catalogue().size(), not_applicable("made by single replays")) {}
-  void put(std::string_view name, MeasureValue value) {
-    const std::optional<int> index = find_measure(name);
-    math::check(index.has_value(), "a measure that is made is not in the catalogue");
-    values_[static_cast<size_t>(index.value_or(0))] = value;
-  }
-  std::vector<MeasureValue> take() { return std::move(values_); }
-
- private:
-  std::vector<MeasureValue> values_;
-};
 
 void put_temperatures(Legs legs, const StintContext& c, Collector& out) {
   const auto peak = [&](auto value) { return measured(greatest(legs, value)); };
@@ -185,7 +161,7 @@ void put_change_over(Legs legs, Collector& out) {
 
 std::vector<MeasureValue> make_stint_measures(Legs legs, const StintContext& context) {
   math::check(!legs.empty(), "a stint without legs");
-  Collector out;
+  Collector out("made by single replays");
   const std::vector<Pair> parts = compared_parts(legs);
   out.put("stint_distance_change", distance_change(parts));
   out.put("stint_deceleration_change", deceleration_change(parts));

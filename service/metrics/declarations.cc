@@ -192,9 +192,10 @@ std::vector<MetricDeclaration> make_results() {
       measured("brakeward_speed_meters_per_second_baseline", "meters per second",
                "Speeds of the baseline the build was compared with."),
       measured("brakeward_temperature_celsius", "celsius", "Temperatures of an event build."),
-measured("brakeward_temperature_celsius_baseline", "celsius",
+      measured("brakeward_temperature_celsius_baseline", "celsius",
                "Temperatures of the baseline the build was compared with."),
-      measured("brakeward_temperature_margin_kelvins", "kelvins", "Margins of temperature of an event build."),
+      measured("brakeward_temperature_margin_kelvins", "kelvins",
+               "Margins of temperature of an event build."),
       measured("brakeward_temperature_margin_kelvins_baseline", "kelvins",
                "Margins of temperature of the baseline the build was compared with."),
       measured(

@@ -30,8 +30,8 @@ struct PlantChoices : signal::HydraulicLayout {
   bool operator==(const PlantChoices&) const = default;
 };
 
-// Besides, found out by the replay: whether left and right wheels of an axle are alike in all lanes, so that one
-// stands for both; and segments used of each curve, the largest number among the lanes.
+// Besides, found out by the replay: whether left and right wheels of an axle are alike in all lanes, so that
+// one stands for both; and segments used of each curve, the largest number among the lanes.
 struct PlantStructure : PlantChoices {
   bool sides_alike = false;
   int friction_segments = 0;

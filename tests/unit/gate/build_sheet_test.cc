@@ -4,8 +4,8 @@
 #include <gtest/gtest.h>
 
 #include "end_to_end/library_copy.h"
-#include "unit/gate/released_options.h"
 #include "gate/run_message.h"
+#include "unit/gate/released_options.h"
 
 namespace brakeward::gate {
 namespace {
