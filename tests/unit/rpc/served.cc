@@ -24,7 +24,7 @@ fs::path long_library(const TemporaryFolder& home, int scenarios) {
   std::string kept;
   for (std::string line; std::getline(index, line);) {
     const bool dropped = line.find("baseline_file:") == 0 || line.find("scenario_files:") == 0 ||
-                         line.find("campaign_files:") == 0;
+                         line.find("campaign_files:") == 0 || line.find("stint_files:") == 0;
     if (line.find("name:") == 0) line = "name: \"long\"";
     if (!dropped) kept += line + "\n";
   }
