@@ -6,8 +6,7 @@ namespace brakeward::measure {
 
 template <class Real>
 struct StintFolds {
-  Real peak_disc[2], peak_pad[2], peak_caliper[2], peak_fluid[2];  // degC, of the axle's hotter wheel
-  Real applications;                                               // times the reference demand began
+  Real peak_pad[2], peak_caliper[2], peak_fluid[2];  // degC, of the axle's hotter wheel
   Real least_boiling_margin;  // K, at the start of an application; kNoMargin without one
   Real friction_work[4];      // J
   Real unasked_work;          // J of all brakes while nobody has asked for 0.5 s

@@ -87,8 +87,8 @@ double hottest(const double (&axles)[2]) {
 
 void put_temperatures(Legs legs, const StintContext& c, Collector& out) {
   const auto peak = [&](auto value) { return measured(greatest(legs, value)); };
-  out.put("peak_disc_temperature_front", peak([](const auto& l) { return l.stint->peak_disc[0]; }));
-  out.put("peak_disc_temperature_rear", peak([](const auto& l) { return l.stint->peak_disc[1]; }));
+  out.put("peak_disc_temperature_front", peak([](const auto& l) { return l.folds->peak_disc[0]; }));
+  out.put("peak_disc_temperature_rear", peak([](const auto& l) { return l.folds->peak_disc[1]; }));
   out.put("stint_peak_pad_temperature", peak([](const auto& l) { return hottest(l.stint->peak_pad); }));
   out.put("stint_peak_caliper_temperature",
           peak([](const auto& l) { return hottest(l.stint->peak_caliper); }));
@@ -179,7 +179,7 @@ LapSummary summarise_lap(Legs legs, int lap) {
     if (leg.lap != lap) continue;
     const StintFolds<double>& f = *leg.stint;
     out.braking_distance += leg.folds->braking_distance;
-    for (int a = 0; a < 2; ++a) out.peak_disc[a] = std::max(out.peak_disc[a], f.peak_disc[a]);
+    for (int a = 0; a < 2; ++a) out.peak_disc[a] = std::max(out.peak_disc[a], leg.folds->peak_disc[a]);
     out.peak_fluid = std::max(out.peak_fluid, hottest(f.peak_fluid));
     out.peak_winding = std::max(out.peak_winding, hottest(f.peak_winding));
     if (f.least_boiling_margin < kNoMargin)

@@ -13,6 +13,7 @@
 #include "model/plant/sensors.inl.h"
 #include "replay/engine.h"
 #include "replay/kept.inl.h"
+#include "replay/lanes.inl.h"
 #include "replay/stint_folds.inl.h"
 #include "replay/trace_row.inl.h"
 
@@ -48,12 +49,8 @@ struct ReplayState {
 
 template <class Real>
 inline void gather_params(const BatchJob& job, ReplayParams<Real>& out) {
-  Real* field = reinterpret_cast<Real*>(&out);
-  for (unsigned i = 0; i < sizeof(ReplayParams<double>) / sizeof(double); ++i)
-    for (int k = 0; k < Traits<Real>::lanes; ++k) {
-      const LaneJob& lane = job.lane[k < job.lanes ? k : 0];
-      set(field[i], k, reinterpret_cast<const double*>(lane.params)[i]);
-    }
+  put_lanes(
+      job, [](const LaneJob& lane) { return reinterpret_cast<const double*>(lane.params); }, out);
 }
 
 template <class Real>
@@ -66,20 +63,14 @@ inline Real input_at(const BatchJob& job, InputChannel channel, long tick) {
   return load<Real>(from, 0);
 }
 
-template <class Real>
-inline void harvest(const measure::Folds<Real>& folds, int k, measure::Folds<double>& out) {
-  const Real* from = reinterpret_cast<const Real*>(&folds);
-  double* to = reinterpret_cast<double*>(&out);
-  for (unsigned i = 0; i < sizeof(out) / sizeof(double); ++i) to[i] = get(from[i], k);
-}
-
 // A leg of a stint goes on where the one before ended.
 template <class Real>
 inline void go_on(const BatchJob& job, const ReplayParams<Real>& p, ReplayState<Real>& s,
                   signal::PlantSignals<Real>& seen) {
   if (job.lane[0].from) {
     Kept<Real> kept;
-    gather_kept(job, kept);
+    put_lanes(
+        job, [](const LaneJob& lane) { return lane.from->value; }, kept);
     take_over(kept, p.plant.start_speed, s.plant, s.sensors, s.control, seen);
   }
   start(seen, s.stint);
@@ -173,8 +164,8 @@ inline void harvest_leg(const ReplayState<Real>& s, const signal::PlantSignals<R
                         const LaneJob& lane) {
   Kept<Real> kept;
   keep(s.plant, s.sensors, s.control, seen, kept);
-  harvest_kept(kept, k, *lane.to);
-  harvest(s.stint, k, *lane.stint);
+  take_lane(kept, k, lane.to->value);
+  take_lane(s.stint, k, *lane.stint);
 }
 
 template <class Real>
@@ -200,7 +191,7 @@ inline void run(const BatchJob& job) {
     const Real ended = select(over, Real(1.0), Real(0.0));
     for (int k = 0; k < job.lanes; ++k)
       if ((running >> k & 1u) && get(ended, k) > 0.5) {
-        harvest(s.folds, k, *job.lane[k].folds);
+        take_lane(s.folds, k, *job.lane[k].folds);
         if (job.stint) harvest_leg(s, seen, k, job.lane[k]);
         running &= ~(1u << k);
       }

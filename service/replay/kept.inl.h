@@ -81,19 +81,5 @@ inline void take_over(const Kept<Real>& kept, Real speed, plant::PlantState<Real
   seen.energy_recovered = kept.motors.recovered;
 }
 
-template <class Real>
-inline void gather_kept(const BatchJob& job, Kept<Real>& out) {
-  Real* field = reinterpret_cast<Real*>(&out);
-  for (unsigned i = 0; i < sizeof(Kept<double>) / sizeof(double); ++i)
-    for (int k = 0; k < Traits<Real>::lanes; ++k)
-      set(field[i], k, job.lane[k < job.lanes ? k : 0].from->value[i]);
-}
-
-template <class Real>
-inline void harvest_kept(const Kept<Real>& kept, int k, KeptState& out) {
-  const Real* from = reinterpret_cast<const Real*>(&kept);
-  for (unsigned i = 0; i < sizeof(Kept<double>) / sizeof(double); ++i) out.value[i] = get(from[i], k);
-}
-
 }  // namespace BRAKEWARD_ISA
 }  // namespace brakeward::replay

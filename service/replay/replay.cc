@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <mutex>
 #include <numeric>
-#include <thread>
 
 #include "replay/engine.h"
 #include "replay/machine.h"
+#include "replay/workers.h"
 #include "signal/observables.h"
 
 namespace brakeward::replay {
@@ -75,10 +75,6 @@ std::vector<std::vector<size_t>> batches_of(std::span<const ReplayPlan* const> p
   return full;
 }
 
-bool is_raised(const void* flag) {
-  return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
-}
-
 void run_batch(std::span<const ReplayPlan* const> plans, const std::vector<size_t>& batch,
                const Options& options, std::vector<measure::Folds<double>>& folds) {
   BatchJob job{};
@@ -142,7 +138,7 @@ absl::Status run(std::span<const ReplayPlan* const> plans, const Options& option
   const auto batches = batches_of(plans);
   std::atomic<size_t> next{0};
   std::mutex reporting;
-  const auto cancelled = [&] { return options.cancel && options.cancel->load(); };
+  const auto cancelled = [&] { return is_raised(options.cancel); };
   const auto work = [&] {
     for (size_t i = next++; i < batches.size() && !cancelled(); i = next++) {
       run_batch(plans, batches[i], options, folds);
@@ -151,12 +147,7 @@ absl::Status run(std::span<const ReplayPlan* const> plans, const Options& option
       options.finished(batches[i]);
     }
   };
-  const unsigned cores = std::max(1u, std::thread::hardware_concurrency());
-  const size_t wanted = options.threads > 0 ? static_cast<size_t>(options.threads) : cores;
-  std::vector<std::thread> helpers;
-  for (size_t i = 1; i < std::min(wanted, batches.size()); ++i) helpers.emplace_back(work);
-  work();
-  for (std::thread& t : helpers) t.join();
+  work_together(options.threads, batches.size(), work);
   return cancelled() ? absl::CancelledError("the run was cancelled") : absl::OkStatus();
 }
 

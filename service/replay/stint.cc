@@ -2,21 +2,13 @@
 
 #include <algorithm>
 #include <mutex>
-#include <thread>
 
 #include "replay/machine.h"
 #include "replay/replay.h"
+#include "replay/workers.h"
 
 namespace brakeward::replay {
 namespace {
-
-bool is_raised(const void* flag) {
-  return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
-}
-
-bool cancelled(const StintOptions& options) {
-  return options.cancel && is_raised(options.cancel);
-}
 
 void change_input(const StintLeg& leg, Input& input) {
   for (double& travel : input[kHandTravel])
@@ -57,7 +49,7 @@ class StintRun {
     out.reserve(stint_.legs.size());
     for (size_t i = 0; i < stint_.legs.size(); ++i) {
       run_leg(stint_.legs[i], out.emplace_back());
-      if (cancelled(options_) || out.back().folds.sound < 0.5) return out;
+      if (is_raised(options_.cancel) || out.back().folds.sound < 0.5) return out;
       const bool over = i + 1 == stint_.legs.size() || stint_.legs[i + 1].lap != stint_.legs[i].lap;
       if (over) lap(stint_.legs[i].lap);
     }
@@ -115,22 +107,17 @@ absl::Status run_stints(std::span<const StintPlan* const> stints, const StintOpt
   std::atomic<size_t> next{0};
   std::mutex reporting;
   const auto work = [&] {
-    for (size_t i = next++; i < stints.size() && !cancelled(options); i = next++) {
+    for (size_t i = next++; i < stints.size() && !is_raised(options.cancel); i = next++) {
       folds[i] = StintRun(*stints[i], options).run([&](int lap) {
         const std::lock_guard lock(reporting);
         if (options.lap) options.lap(i, lap);
       });
       const std::lock_guard lock(reporting);
-      if (options.finished && !cancelled(options)) options.finished(i);
+      if (options.finished && !is_raised(options.cancel)) options.finished(i);
     }
   };
-  const unsigned cores = std::max(1u, std::thread::hardware_concurrency());
-  const size_t wanted = options.threads > 0 ? static_cast<size_t>(options.threads) : cores;
-  std::vector<std::thread> helpers;
-  for (size_t i = 1; i < std::min(wanted, stints.size()); ++i) helpers.emplace_back(work);
-  work();
-  for (std::thread& t : helpers) t.join();
-  return cancelled(options) ? absl::CancelledError("the run was cancelled") : absl::OkStatus();
+  work_together(options.threads, stints.size(), work);
+  return is_raised(options.cancel) ? absl::CancelledError("the run was cancelled") : absl::OkStatus();
 }
 
 }  // namespace brakeward::replay

@@ -17,7 +17,7 @@ inline void start(const signal::PlantSignals<Real>& seen, measure::StintFolds<Re
   Real* field = reinterpret_cast<Real*>(&f);
   for (unsigned i = 0; i < sizeof(f) / sizeof(Real); ++i) field[i] = Real(0.0);
   for (int a = 0; a < signal::kAxles; ++a)
-    f.peak_disc[a] = f.peak_pad[a] = f.peak_caliper[a] = f.peak_fluid[a] = f.peak_winding[a] = Real(-1e9);
+    f.peak_pad[a] = f.peak_caliper[a] = f.peak_fluid[a] = f.peak_winding[a] = Real(-1e9);
   f.least_boiling_margin = Real(measure::kNoMargin);
   f.short_tick = Real(-1.0);
   f.mean_pressure = seen.pressure[signal::kFront];
@@ -33,7 +33,6 @@ inline void fold_brakes(const plant::PlantState<Real>& car, const signal::PlantS
   Real work[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) {
     const int a = signal::axle_of(w);
-    f.peak_disc[a] = max(f.peak_disc[a], car.heat[w].node[Chain::kFace]);
     f.peak_pad[a] = max(f.peak_pad[a], car.heat[w].node[Chain::kPad]);
     f.peak_fluid[a] = max(f.peak_fluid[a], car.heat[w].node[Chain::kFluid]);
     f.peak_caliper[a] = max(f.peak_caliper[a], car.heat[w].node[Chain::kCaliper]);
@@ -72,7 +71,6 @@ inline void fold_stint(const ReplayParams<Real>& k, const plant::PlantConstants<
   const auto braking = front_demand > Real(measure::kReferenceBraking);
   const auto begins = braking & (f.braking < Real(0.5));
   f.braking = select(braking, Real(1.0), Real(0.0));
-  f.applications = f.applications + select(begins, Real(1.0), Real(0.0));
   if (any(begins)) {
     Real margin = f.least_boiling_margin;
     for (int w = 0; w < signal::kWheels; ++w)
@@ -85,13 +83,6 @@ inline void fold_stint(const ReplayParams<Real>& k, const plant::PlantConstants<
   f.jump = max(f.jump, select(changed, front - f.mean_pressure, Real(0.0)));
   const auto lacks = changed & (front < measure::kShortShare * front_demand);
   f.short_tick = select(lacks, tick, f.short_tick);
-}
-
-template <class Real>
-inline void harvest(const measure::StintFolds<Real>& folds, int k, measure::StintFolds<double>& out) {
-  const Real* from = reinterpret_cast<const Real*>(&folds);
-  double* to = reinterpret_cast<double*>(&out);
-  for (unsigned i = 0; i < sizeof(out) / sizeof(double); ++i) to[i] = get(from[i], k);
 }
 
 }  // namespace BRAKEWARD_ISA

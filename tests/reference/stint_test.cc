@@ -91,7 +91,7 @@ TEST(StintEnergy, IsTheSumOfItsStops) {
   constexpr double kMostDifference = 1e-4;  // of the sum; measured 6e-7
   std::printf("12 stops %.6f MJ, 12 x one %.6f MJ\n", sum * 1e-6, kLaps * alone * 1e-6);
   EXPECT_NEAR(sum / (kLaps * alone), 1, kMostDifference);
-  EXPECT_GT(legs[33].stint.peak_disc[0], legs[0].stint.peak_disc[0] + 100);
+  EXPECT_GT(legs[33].folds.peak_disc[0], legs[0].folds.peak_disc[0] + 100);
   for (size_t i = 0; i < legs.size(); i += 3) {
     EXPECT_EQ(work_of(legs[i + 1]), 0) << "a car at rest rubs nothing";
     EXPECT_LT(legs[i + 2].stint.unasked_work, 1e-3) << "released brakes of this car do not drag";
@@ -135,12 +135,12 @@ TEST(StintHeat, FollowsTheClosedFormOfRepeatedSnubs) {
       run(stint_of({stop, drive_plan(stop, 0, 1), drive_plan(stop, 30, kEvery_s - stop_s - 1)}, kSnubs));
   const auto& heat = stop.params.plant.brake[0].heat;
   const double tau = disc_capacity(heat) / (80 * (heat.face_area + heat.back_area));
-  const double rise = legs.front().stint.peak_disc[0] - stop.params.plant.ambient;
+  const double rise = legs.front().folds.peak_disc[0] - stop.params.plant.ambient;
   const double r = std::exp(-kEvery_s / tau);
   for (int n : {1, 5, 15}) {
     const double expected = rise * (1 - std::pow(r, n)) / (1 - r);
     const double found =
-        legs[static_cast<size_t>(3 * (n - 1))].stint.peak_disc[0] - stop.params.plant.ambient;
+        legs[static_cast<size_t>(3 * (n - 1))].folds.peak_disc[0] - stop.params.plant.ambient;
     // Heat that comes over a stop instead of at once changes the first rise, which is measured, and nothing
     // else.
     std::printf("snub %2d: %.2f K, closed form %.2f K\n", n, found, expected);
@@ -155,7 +155,7 @@ TEST(StintHeat, DoesNotDependOnWhereADriveIsCut) {
   const auto halves =
       run(stint_of({stop, drive_plan(stop, 0, 1), drive_plan(stop, 30, 30), drive_plan(stop, 30, 30)}, 2));
   for (int a = 0; a < 2; ++a) {
-    EXPECT_NEAR(whole[3].stint.peak_disc[a], halves[4].stint.peak_disc[a], 1e-3);
+    EXPECT_NEAR(whole[3].folds.peak_disc[a], halves[4].folds.peak_disc[a], 1e-3);
     EXPECT_NEAR(whole[3].stint.peak_fluid[a], halves[4].stint.peak_fluid[a], 1e-3);
   }
 }
@@ -174,7 +174,7 @@ TEST(StintHeat, HardlyChangesWithALongerTickWhereNothingBrakes) {
   for (size_t i = 0; i < fine.size();
        i += 3)  // stops: a face that cools at once is seen later by a longer tick
     for (int a = 0; a < 2; ++a)
-      for (const double off : {fine[i].stint.peak_disc[a] - mixed[i].stint.peak_disc[a],
+      for (const double off : {fine[i].folds.peak_disc[a] - mixed[i].folds.peak_disc[a],
                                fine[i].stint.peak_pad[a] - mixed[i].stint.peak_pad[a],
                                fine[i].stint.peak_fluid[a] - mixed[i].stint.peak_fluid[a]})
         most = std::max(most, std::abs(off));

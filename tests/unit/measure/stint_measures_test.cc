@@ -144,9 +144,9 @@ TEST(StintMeasures, SumUpALap) {
   s.add(1, true, 0, 40);
   s.add(1, true, 1, 30);
   s.add(2, true, 0, 40);
-  s.stint(0).peak_disc[0] = 300;
-  s.stint(1).peak_disc[0] = 350;
-  s.stint(2).peak_disc[0] = 400;
+  s.folds(0).peak_disc[0] = 300;
+  s.folds(1).peak_disc[0] = 350;
+  s.folds(2).peak_disc[0] = 400;
   s.stint(1).least_boiling_margin = 70;
   EXPECT_EQ(s.lap(1).braking_distance, 70);
   EXPECT_EQ(s.lap(1).peak_disc[0], 350);

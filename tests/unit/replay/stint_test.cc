@@ -121,7 +121,7 @@ TEST(Stints, CarryHeatOfBrakesAndActuatorsOver) {
   const auto legs = run({stint_of(0.03, 4)}, 1).front();
   for (size_t i = 1; i < legs.size(); ++i)
     for (int a = 0; a < 2; ++a) {
-      EXPECT_GT(legs[i].stint.peak_disc[a], legs[i - 1].stint.peak_disc[a]);
+      EXPECT_GT(legs[i].folds.peak_disc[a], legs[i - 1].folds.peak_disc[a]);
       EXPECT_GT(legs[i].stint.peak_fluid[a], legs[i - 1].stint.peak_fluid[a]);
       EXPECT_GT(legs[i].stint.peak_winding[a], legs[i - 1].stint.peak_winding[a]);
     }
