@@ -70,10 +70,7 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
 // Recorded speed and deceleration are means over this time on either side of a sample.
 inline constexpr double kRecordedSmoothing = 0.05;  // s
 
-// A request counts as begun beyond these: SAE J299 control trigger, 22 N or 2.0 mm (as read in a public
-// summary); 1 bar where the replay enters at pressure (common practice, no source).
-inline constexpr double kOnsetTravel = 0.002;  // m
-inline constexpr double kOnsetForce = 22;      // N
-inline constexpr double kOnsetPressure = 1e5;  // Pa
+// Past the end of every replay.
+inline constexpr double kNeverTick = 1e15;
 
 }  // namespace brakeward::compile

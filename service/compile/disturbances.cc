@@ -9,7 +9,6 @@
 namespace brakeward::compile {
 namespace {
 
-constexpr double kNeverTick = 1e15;
 constexpr double kTrackSupplyVolts = 5;
 constexpr uint64_t kSeeds = 2147483646;  // a seed of the noise is one of 1 to this
 constexpr double kLeakDischarge = 0.61;  // sharp-edged hole (handbook)

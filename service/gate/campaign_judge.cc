@@ -16,9 +16,8 @@ constexpr auto kClass = v1::SCENARIO_CLASS_FAULT;
 constexpr size_t kMostNamed = 3;
 
 // Those of the document, and where it has one the fault-tolerant time as one more.
-std::vector<verdict::Limit> limits_of(const v1::Campaign& c) {
-  std::vector<verdict::Limit> out;
-  for (const auto& l : c.limits()) out.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
+std::vector<verdict::Limit> campaign_limits(const v1::Campaign& c) {
+  std::vector<verdict::Limit> out = limits_of(c.limits());
   if (!c.has_fault_tolerant_time_ms()) return out;
   const std::string source = verdict::concat("fault-tolerant time: ", c.fault_tolerant_time_source());
   for (const char* measure : {"fault_unbraked_time", "fault_unrequested_time"})
@@ -26,28 +25,15 @@ std::vector<verdict::Limit> limits_of(const v1::Campaign& c) {
   return out;
 }
 
-bool is_shown(const WorstValues& worst, const std::string& measure) {
-  const auto at = measure::find_measure(measure);
-  return at && worst.values[static_cast<size_t>(*at)].state != MeasureValue::State::kNotApplicable;
-}
-
 // Judges worst values against a baseline's; keeps the measures that a campaign makes, and says in which
 // replay those that do not pass were seen.
 void judge_worst(const Session& session, const CompiledCampaign& campaign, const WorstValues& worst,
                  const std::string& in_baseline, std::vector<verdict::Limit> limits,
                  verdict::ScenarioResult& result) {
-  verdict::ComparisonInput input;
-  input.values = worst.values;
-  input.baseline = baseline_of(baseline_scenario(*session.library, in_baseline));
-  input.tolerances = tolerances_of(session.library->tolerances.message, kClass);
-  input.limits = std::move(limits);
-  verdict::compare(input, result);
-  std::erase_if(result.measures, [&](const MeasureResult& m) {
-    return m.verdict == Verdict::kNone && !is_shown(worst, m.measure);
-  });
+  judge_aggregate(session, kClass, in_baseline, worst.values, std::move(limits), result);
   for (MeasureResult& m : result.measures) {
     const auto found = measure::find_measure(m.measure);
-    if (m.verdict < Verdict::kInconclusive || !found || !is_shown(worst, m.measure)) continue;
+    if (m.verdict < Verdict::kInconclusive || !found || !shows(worst.values, m.measure)) continue;
     const auto at = static_cast<size_t>(*found);
     if (!m.measure.ends_with("_share"))
       m.reason += "; worst in " + campaign.replays[worst.shown_in[at]].name;
@@ -60,8 +46,8 @@ verdict::FaultResult judge_fault(const Session& session, const CompiledCampaign&
                                  const WorstValues& worst, const v1::CampaignFault& fault) {
   const v1::Campaign& document = campaign.document->message;
   // A fault that a limit's measure has nothing to say about is left to the campaign as a whole.
-  std::vector<verdict::Limit> limits = limits_of(document);
-  std::erase_if(limits, [&](const verdict::Limit& l) { return !is_shown(worst, l.measure); });
+  std::vector<verdict::Limit> limits = campaign_limits(document);
+  std::erase_if(limits, [&](const verdict::Limit& l) { return !shows(worst.values, l.measure); });
   verdict::ScenarioResult judged;
   judged.scenario = baseline_name(document, fault);
   judge_worst(session, campaign, worst, judged.scenario, std::move(limits), judged);
@@ -126,7 +112,7 @@ verdict::ScenarioResult judge_campaign(const Session& session, const CompiledCam
     return result;
   }
   const CampaignValues values = campaign_values(campaign, folds);
-  judge_worst(session, campaign, values.all, document.name(), limits_of(document), result);
+  judge_worst(session, campaign, values.all, document.name(), campaign_limits(document), result);
   for (size_t f = 0; f < values.faults.size(); ++f)
     shown.faults.push_back(
         judge_fault(session, campaign, values.faults[f], document.faults(static_cast<int>(f))));

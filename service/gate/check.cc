@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <chrono>
 
-#include "document/diff.h"
 #include "gate/campaign.h"
 #include "gate/judge.h"
 #include "gate/session.h"
@@ -161,11 +160,6 @@ class Judging {
   std::vector<verdict::ScenarioResult> results_;
 };
 
-// Fields that say who a calibration is, not what the brakes do.
-bool is_label(const std::string& address) {
-  return address == "name" || address == "event_build" || address == "remark";
-}
-
 // Gives the simulated time.
 absl::StatusOr<double> run_stints(const Replays& replays, const CheckOptions& options, Judging& judging) {
   std::vector<const replay::StintPlan*> plans;
@@ -186,24 +180,14 @@ absl::StatusOr<double> run_stints(const Replays& replays, const CheckOptions& op
   return replayed_s;
 }
 
-// What the candidate changes of the baseline's calibration.
-absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_of(const Session& s) {
-  std::vector<verdict::CalibrationChange> out;
-  if (!s.reference) return out;
-  const auto differences = document::diff(s.reference->message, s.candidate.message);
-  if (!differences.ok()) return differences.status();
-  for (const auto& d : *differences)
-    if (!is_label(d.address)) out.push_back({d.address, d.before, d.after});
-  return out;
-}
-
 }  // namespace
 
 absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& options) {
   const auto began = std::chrono::steady_clock::now();
   if (!session.baseline_fits)
     if (absl::Status status = check_baseline(session); !status.ok()) return status;
-  auto changes = changes_of(session);
+  absl::StatusOr<std::vector<verdict::CalibrationChange>> changes(absl::in_place);
+  if (session.reference) changes = changes_between(session.reference->message, session.candidate.message);
   if (!changes.ok()) return changes.status();
   const auto replays = compile_all(session, options.cancel);
   if (!replays.ok()) return replays.status();

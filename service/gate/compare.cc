@@ -1,11 +1,9 @@
 #include "gate/compare.h"
 
-#include <algorithm>
-
-#include "document/diff.h"
 #include "gate/proposal.h"
 #include "gate/run_message.h"
 #include "gate/session.h"
+#include "report/order.h"
 #include "scenario/references.h"
 
 namespace brakeward::gate {
@@ -56,33 +54,10 @@ absl::Status check_changed(const Session& old_car, const Session& new_car) {
 // The session with the values of the old calibration on the old car as its baseline.
 Session against(const Session& session, const v1::Baseline& values, const Calibration& candidate,
                 const Calibration& old_calibration) {
-  auto library = std::make_shared<scenario::Library>(*session.library);
-  library->baseline = scenario::Loaded<v1::Baseline>{"the old calibration on the old car", values, ""};
-  Session out = session;
-  out.library = std::move(library);
+  Session out = with_baseline(session, values, "the old calibration on the old car");
   out.candidate = candidate;
   out.reference = &old_calibration;
-  out.baseline_fits = true;
   return out;
-}
-
-template <class Message>
-absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_of(const Message& before,
-                                                                   const Message& after) {
-  const auto differences = document::diff(before, after);
-  if (!differences.ok()) return differences.status();
-  std::vector<verdict::CalibrationChange> out;
-  for (const auto& d : *differences)
-    if (d.address != "name" && d.address != "event_build" && d.address != "remark" &&
-        d.address != "provenance")
-      out.push_back({d.address, d.before, d.after});
-  return out;
-}
-
-const verdict::MeasureResult* named(const verdict::ScenarioResult& s, const std::string& measure) {
-  const auto it =
-      std::find_if(s.measures.begin(), s.measures.end(), [&](const auto& m) { return m.measure == measure; });
-  return it == s.measures.end() ? nullptr : &*it;
 }
 
 verdict::ComparedScenario join(const verdict::ScenarioResult& old_on_new,
@@ -97,7 +72,8 @@ verdict::ComparedScenario join(const verdict::ScenarioResult& old_on_new,
   if (!out.reason.empty()) return out;
   for (const measure::MeasureInfo& info : measure::catalogue()) {
     const std::string name(info.name);
-    const auto *first = named(old_on_new, name), *second = named(new_on_new, name);
+    const auto* first = report::measure_named(old_on_new.measures, name);
+    const auto* second = report::measure_named(new_on_new.measures, name);
     verdict::ComparedMeasure m;
     m.measure = name;
     for (const auto* found : {first, second}) {
@@ -162,10 +138,10 @@ absl::StatusOr<verdict::HardwareComparison> compare_hardware(const CompareOption
   out.new_calibration = {new_calibration.message.name(), new_calibration.sha256};
   out.tier = options.run.tier;
   out.numerics_version = replay::kNumericsVersion;
-  auto vehicle_changes = changes_of(old_vehicle.message, new_vehicle.message);
+  auto vehicle_changes = changes_between(old_vehicle.message, new_vehicle.message);
   if (!vehicle_changes.ok()) return vehicle_changes.status();
   out.vehicle_changes = *std::move(vehicle_changes);
-  auto calibration_changes = changes_of(old_calibration->message, new_calibration.message);
+  auto calibration_changes = changes_between(old_calibration->message, new_calibration.message);
   if (!calibration_changes.ok()) return calibration_changes.status();
   out.calibration_changes = *std::move(calibration_changes);
   for (size_t i = 0; i < old_on_new->scenarios.size(); ++i)

@@ -65,8 +65,7 @@ verdict::ComparisonInput comparison(const Session& s, const ReplayedScenario& r,
   input.values = std::move(values);
   input.baseline = baseline_of(r.baseline);
   input.tolerances = tolerances_of(s.library->tolerances.message, scenario.scenario_class());
-  for (const auto& l : scenario.limits())
-    input.limits.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
+  input.limits = limits_of(scenario.limits());
   const auto candidate = measure::recording_errors(*r.candidate_folds, compiled.context.tick_s);
   input.trust = r.fitted ? trust_in(compiled, on_car, candidate) : trust_in(compiled, {}, {});
   if (input.trust.calibration_bypassed || input.trust.inconclusive) return input;
@@ -95,6 +94,31 @@ std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::S
     if (cls.scenario_class() == c)
       for (const auto& t : cls.measures()) out.push_back(tolerance_of(t));
   return out;
+}
+
+std::vector<verdict::Limit> limits_of(const google::protobuf::RepeatedPtrField<v1::MeasureLimit>& limits) {
+  std::vector<verdict::Limit> out;
+  for (const v1::MeasureLimit& l : limits) out.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
+  return out;
+}
+
+bool shows(const std::vector<measure::MeasureValue>& values, const std::string& measure) {
+  const auto at = measure::find_measure(measure);
+  return at && values[static_cast<size_t>(*at)].state != measure::MeasureValue::State::kNotApplicable;
+}
+
+void judge_aggregate(const Session& session, v1::ScenarioClass scenario_class, const std::string& in_baseline,
+                     std::vector<measure::MeasureValue> values, std::vector<verdict::Limit> limits,
+                     verdict::ScenarioResult& result) {
+  verdict::ComparisonInput input;
+  input.values = std::move(values);
+  input.baseline = baseline_of(baseline_scenario(*session.library, in_baseline));
+  input.tolerances = tolerances_of(session.library->tolerances.message, scenario_class);
+  input.limits = std::move(limits);
+  verdict::compare(input, result);
+  std::erase_if(result.measures, [&](const verdict::MeasureResult& m) {
+    return m.verdict == verdict::Verdict::kNone && !shows(input.values, m.measure);
+  });
 }
 
 void add_values(const std::vector<measure::MeasureValue>& values, const std::vector<double>& spread,

@@ -33,6 +33,18 @@ verdict::ScenarioResult judge(const Session& session, const ReplayedScenario& re
 // measure counts.
 std::vector<verdict::Tolerance> tolerances_of(const v1::ToleranceSet& set, v1::ScenarioClass c);
 
+std::vector<verdict::Limit> limits_of(const google::protobuf::RepeatedPtrField<v1::MeasureLimit>& limits);
+
+// Whether values, in catalogue order, have something to say of a measure.
+bool shows(const std::vector<measure::MeasureValue>& values, const std::string& measure);
+
+// Judges what was made of many replays, as a campaign and a stint are, against the baseline's values of
+// `in_baseline`. Measures that do not apply are left out of the result, unless a limit or the baseline asks
+// for them.
+void judge_aggregate(const Session& session, v1::ScenarioClass scenario_class, const std::string& in_baseline,
+                     std::vector<measure::MeasureValue> values, std::vector<verdict::Limit> limits,
+                     verdict::ScenarioResult& result);
+
 // The values of a replay as a baseline keeps them; `spread` by measure, empty for none.
 void add_values(const std::vector<measure::MeasureValue>& values, const std::vector<double>& spread,
                 v1::BaselineScenario* out);

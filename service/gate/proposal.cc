@@ -119,14 +119,9 @@ absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptio
   return out;
 }
 
-// The session with the baseline in place of its library's.
-Session with_baseline(const Session& s, const v1::Baseline& baseline) {
-  auto library = std::make_shared<scenario::Library>(*s.library);
-  library->baseline = scenario::Loaded<v1::Baseline>{"the proposal", baseline, ""};
-  Session out = s;
-  out.library = std::move(library);
-  out.reference = out.library->calibration_hashed(baseline.calibration_sha256());
-  out.baseline_fits = true;
+Session against(const Session& s, const v1::Baseline& proposal) {
+  Session out = with_baseline(s, proposal, "the proposal");
+  out.reference = out.library->calibration_hashed(proposal.calibration_sha256());
   return out;
 }
 
@@ -231,7 +226,7 @@ absl::StatusOr<Proposal> propose(const ProposalOptions& options) {
   if (!baseline.ok()) return baseline.status();
   Proposal out;
   out.baseline = *std::move(baseline);
-  auto itself = check(with_baseline(*session, out.baseline), CheckOptions());
+  auto itself = check(against(*session, out.baseline), CheckOptions());
   if (!itself.ok()) return itself.status();
   out.itself = *std::move(itself);
   for (std::string& line : not_judged_in(out.itself)) out.baseline.add_not_judged(std::move(line));

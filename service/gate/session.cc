@@ -4,6 +4,7 @@
 
 #include "compile/check_vehicle.h"
 #include "document/content_hash.h"
+#include "document/diff.h"
 #include "document/fault.h"
 #include "document/sha256.h"
 #include "gate/build_sheet.h"
@@ -13,6 +14,11 @@
 
 namespace brakeward::gate {
 namespace {
+
+// Fields that say who a document is, not what the brakes do.
+bool is_label(const std::string& address) {
+  return address == "name" || address == "event_build" || address == "remark" || address == "provenance";
+}
 
 // A document that is read twice (a candidate that the library lists too, a channel map that recordings share)
 // is told about once.
@@ -102,6 +108,25 @@ std::optional<Session> open_session(std::shared_ptr<const scenario::Library> lib
   s.reference = reference_of(*library);
   s.library = std::move(library);
   return s;
+}
+
+Session with_baseline(const Session& session, const v1::Baseline& baseline, const char* name) {
+  auto library = std::make_shared<scenario::Library>(*session.library);
+  library->baseline = scenario::Loaded<v1::Baseline>{name, baseline, ""};
+  Session out = session;
+  out.library = std::move(library);
+  out.baseline_fits = true;
+  return out;
+}
+
+absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_between(
+    const google::protobuf::Message& before, const google::protobuf::Message& after) {
+  const auto differences = document::diff(before, after);
+  if (!differences.ok()) return differences.status();
+  std::vector<verdict::CalibrationChange> out;
+  for (const auto& d : *differences)
+    if (!is_label(d.address)) out.push_back({d.address, d.before, d.after});
+  return out;
 }
 
 verdict::Run head_of(const Session& session) {

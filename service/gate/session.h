@@ -45,6 +45,15 @@ void check_measure_names(const scenario::Library& library, document::Faults& fau
 // FailedPrecondition with everything that does not, one a line.
 absl::Status check_baseline(const Session& session);
 
+// The same session with a baseline that was made for it in the library's place, under a name for messages.
+// Its reference is the caller's to set.
+Session with_baseline(const Session& session, const v1::Baseline& baseline, const char* name);
+
+// The values in which one document differs from another of its type, in schema order, without names and
+// remarks.
+absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_between(
+    const google::protobuf::Message& before, const google::protobuf::Message& after);
+
 // What a run of the session says of itself: calibration, vehicle, library, baseline, numerics; no results.
 verdict::Run head_of(const Session& session);
 

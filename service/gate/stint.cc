@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "compile/units.h"
 #include "document/defaults.h"
 #include "document/sha256.h"
 #include "gate/broken.h"
@@ -14,9 +15,8 @@ namespace {
 
 using scenario::StintStretch;
 using Kind = StintStretch::Kind;
+using compile::kKph, compile::kMilli, compile::kNeverTick;
 
-constexpr double kKph = 1 / 3.6, kMilli = 1e-3;
-constexpr double kNeverTick = 1e15;
 // Of driving and standing with the brakes released: nothing quick happens, and without faults no count of
 // ticks is carried from there to a leg of another tick. The schema's longest; what it changes is tested.
 constexpr double kDriveTick_ms = 5;
@@ -301,18 +301,8 @@ verdict::ScenarioResult judge_stint(const Session& session, const CompiledStint&
     return result;
   }
   const auto legs = records_of(stint, folds);
-  verdict::ComparisonInput input;
-  input.values = measure::make_stint_measures(legs, stint.context);
-  input.baseline = baseline_of(baseline_scenario(*session.library, document.name()));
-  input.tolerances = tolerances_of(session.library->tolerances.message, v1::SCENARIO_CLASS_STINT);
-  for (const auto& l : document.limits())
-    input.limits.push_back({l.measure(), l.minimum(), l.maximum(), l.source()});
-  verdict::compare(input, result);
-  std::erase_if(result.measures, [&](const verdict::MeasureResult& m) {
-    const auto at = measure::find_measure(m.measure);
-    return m.verdict == verdict::Verdict::kNone && at &&
-           input.values[static_cast<size_t>(*at)].state == measure::MeasureValue::State::kNotApplicable;
-  });
+  judge_aggregate(session, v1::SCENARIO_CLASS_STINT, document.name(),
+                  measure::make_stint_measures(legs, stint.context), limits_of(document.limits()), result);
   result.stint = laps_of(stint, legs);
   return result;
 }
