@@ -5,6 +5,7 @@
 #include "compile/units.h"
 #include "math/filter.h"
 #include "recording/recording.h"
+#include "signal/onset.h"
 
 namespace brakeward::compile {
 namespace {
@@ -35,8 +36,8 @@ Series request_of(const replay::ReplayPlan& plan, bool pressure_entry) {
   const Series& pressure = plan.input[replay::kFrontLinePressure];
   Series out(travel.size());
   for (size_t i = 0; i < out.size(); ++i)
-    out[i] = pressure_entry ? pressure[i] / kOnsetPressure
-                            : std::max(travel[i] / kOnsetTravel, force[i] / kOnsetForce);
+    out[i] = pressure_entry ? pressure[i] / signal::kOnsetPressure
+                            : std::max(travel[i] / signal::kOnsetTravel, force[i] / signal::kOnsetForce);
   return out;
 }
 
@@ -273,7 +274,7 @@ absl::Status compile_input(const Sources& src, CompiledScenario& out) {
   const Series request = request_of(plan, out.context.pressure_entry);
   if (absl::Status s = find_onset(src, request, out); !s.ok()) return s;
   const Series& travel = plan.input[replay::kHandTravel];
-  out.context.by_pedal = *std::max_element(travel.begin(), travel.end()) <= kOnsetTravel;
+  out.context.by_pedal = *std::max_element(travel.begin(), travel.end()) <= signal::kOnsetTravel;
   plan.params.ends_standing = out.context.ends_standing ? 1 : 0;
   const size_t length = request.size();
   plan.params.last_tick = static_cast<double>(length - 1);

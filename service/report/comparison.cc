@@ -111,11 +111,7 @@ std::string tally_line(const HardwareComparison& c) {
                 " by both together");
 }
 
-std::string hidden_line(size_t hidden) {
-  if (hidden == 0) return "";
-  return concat(counted(hidden, "measure"), " moved by less than half of the tolerance and ",
-                hidden == 1 ? "is" : "are", " not shown; --all shows them, and the JSON has them\n");
-}
+constexpr std::string_view kHidden = "moved by less than half of the tolerance";
 
 constexpr std::string_view kLegend =
     "By hardware: the old calibration on the new car less on the old one. By calibration: the new "
@@ -168,7 +164,7 @@ std::string render_comparison(const HardwareComparison& c, bool all, const Termi
     for (std::string& cell : cells) cell = document::clean(cell);
     table.add(std::move(cells));
   }
-  return concat(text, table.text(), broken_lines(c), hidden_line(shown.hidden), "\n",
+  return concat(text, table.text(), broken_lines(c), hidden_line(shown.hidden, kHidden), "\n",
                 paragraph("", kLegend, options), "\n", tally_line(c), "\n",
                 paragraph("", verdict::caution(), options));
 }
@@ -191,7 +187,7 @@ std::string render_comparison_markdown(const HardwareComparison& c, bool all) {
   }
   for (const auto& s : c.scenarios)
     if (!s.reason.empty()) append(text, "\n- ", safe(s.scenario), ": ", safe(s.reason), "\n");
-  if (shown.hidden > 0) append(text, "\n", hidden_line(shown.hidden));
+  if (shown.hidden > 0) append(text, "\n", hidden_line(shown.hidden, kHidden));
   return concat(text, "\n", kLegend, "\n\n> **Caution.** ", verdict::caution(), "\n");
 }
 

@@ -95,11 +95,7 @@ std::string tally(const Drift& drift) {
   return concat(text, "; ", drift.not_judged, " not judged, without a tolerance or a value");
 }
 
-std::string hidden_line(size_t hidden) {
-  if (hidden == 0) return "";
-  return concat(counted(hidden, "measure"), " used less than half of the drift tolerance and ",
-                hidden == 1 ? "is" : "are", " not shown; --all shows them, and the JSON has them\n");
-}
+constexpr std::string_view kHidden = "used less than half of the drift tolerance";
 
 // What the percentages are.
 constexpr std::string_view kLegend =
@@ -144,7 +140,7 @@ std::string render_drift(const Drift& drift, bool all, const TerminalOptions& op
     if (!shown[i]->reason.empty())
       text += paragraph(concat("    ", mark(shown[i]->verdict), " "), shown[i]->reason, options);
   }
-  append(text, hidden_line(hidden), "\n", paragraph("", kLegend, options), "\n", tally(drift), "\n",
+  append(text, hidden_line(hidden, kHidden), "\n", paragraph("", kLegend, options), "\n", tally(drift), "\n",
          paint(concat(mark(drift.verdict), " drift: ", word(drift.verdict)), drift.verdict, options), "\n");
   return text + paragraph("", verdict::caution(), options);
 }
@@ -176,7 +172,7 @@ std::string render_drift_markdown(const Drift& drift, bool all) {
              markdown(s->reason, kMostBytes), "\n");
   }
   if (!reasons.empty()) append(text, "\n", reasons);
-  if (hidden > 0) append(text, "\n", hidden_line(hidden));
+  if (hidden > 0) append(text, "\n", hidden_line(hidden, kHidden));
   return concat(text, "\n", kLegend, "\n\n> **Caution.** ", verdict::caution(), "\n");
 }
 

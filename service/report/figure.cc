@@ -7,6 +7,7 @@
 
 #include "report/figure_ticks.h"
 #include "signal/observables.h"
+#include "signal/onset.h"
 #include "verdict/concat.h"
 
 namespace brakeward::report {
@@ -30,9 +31,7 @@ constexpr size_t kNoColumn = signal::kObservableCount;
 // When a plot says nothing and is left out.
 enum class Quiet { kNever, kNoTravel, kNoForce, kZero, kOne, kSteady };
 
-// A request begins beyond these: SAE J299 control trigger (as read in a public summary).
-constexpr double kOnset_mm = 2;
-constexpr double kOnset_n = 22;
+constexpr double kOnset_mm = 1e3 * signal::kOnsetTravel;
 constexpr double kSteady_k = 1;  // a temperature that moves less says nothing
 
 struct PanelSpec {
@@ -178,7 +177,7 @@ std::string why_quiet(const std::vector<Line>& lines, Quiet rule) {
     case Quiet::kNoTravel:
       return high <= kOnset_mm ? "no more than 2 mm throughout" : "";
     case Quiet::kNoForce:
-      return high <= kOnset_n ? "no more than 22 N throughout" : "";
+      return high <= signal::kOnsetForce ? "no more than 22 N throughout" : "";
     case Quiet::kZero:
       return low == 0 && high == 0 ? "0 throughout" : "";
     case Quiet::kOne:

@@ -27,7 +27,6 @@ constexpr size_t kMostReasonBytes = 1200;
 constexpr size_t kMostFindings = 5;
 constexpr size_t kMostGroups = 6;  // of each verdict
 constexpr size_t kMostChanges = 30;
-constexpr size_t kMostLaps = 8;
 
 std::string name_of(std::string_view text) {
   return markdown(text, kMostNameBytes);
@@ -134,7 +133,7 @@ std::string stints(const Run& run) {
     text += "\n|";
     for (size_t i = 0; i < kStintCells; ++i) text += is_stint_text(i) ? " --- |" : " ---: |";
     text += "\n";
-    for (const auto& row : stint_rows(*s->stint, kMostLaps)) {
+    for (const auto& row : stint_rows(*s->stint, kStintLapsShown)) {
       text += "|";
       for (const std::string& cell : row) verdict::append(text, " ", cell, " |");
       text += "\n";

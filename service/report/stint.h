@@ -18,6 +18,9 @@ inline constexpr bool is_stint_text(size_t cell) {
   return cell == 1;
 }
 
+// Laps of a stint that a terminal or a summary shows.
+inline constexpr size_t kStintLapsShown = 8;
+
 // What the heads mean, in one sentence.
 const char* stint_legend();
 

@@ -51,6 +51,12 @@ std::string counted(size_t count, std::string_view noun) {
   return verdict::concat(count, " ", noun, count == 1 ? "" : "s");
 }
 
+std::string hidden_line(size_t hidden, std::string_view why) {
+  if (hidden == 0) return "";
+  return verdict::concat(counted(hidden, "measure"), " ", why, " and ", hidden == 1 ? "is" : "are",
+                         " not shown; --all shows them, and the JSON has them\n");
+}
+
 std::string scenario_tally(const Run& run) {
   std::map<Verdict, size_t> counts;
   for (const ScenarioResult& s : run.scenarios) ++counts[s.verdict];

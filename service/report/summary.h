@@ -24,6 +24,9 @@ std::string shown(verdict::Verdict v);
 // "1 scenario", "2 scenarios".
 std::string counted(size_t count, std::string_view noun);
 
+// "12 measures WHY and are not shown; ...", a line; empty for none.
+std::string hidden_line(size_t hidden, std::string_view why);
+
 // "6 scenarios: 1 error, 2 fail, 3 pass": gravest first; fail and pass are named even when there are none.
 std::string scenario_tally(const verdict::Run& run);
 // The same of all measures.

@@ -19,7 +19,6 @@ using verdict::ScenarioResult;
 using verdict::Verdict;
 
 constexpr size_t kMostReasons = 8;
-constexpr size_t kMostLaps = 8;
 
 // "rated deceleration 0.95, pressure 0.98, speed not".
 std::string ratings_of(const verdict::Reproduction& r) {
@@ -72,7 +71,7 @@ std::string laps_section(const Run& run) {
     }
     Table table(layout);
     table.add(heads);
-    const auto rows = stint_rows(*s->stint, kMostLaps);
+    const auto rows = stint_rows(*s->stint, kStintLapsShown);
     for (const auto& row : rows) table.add(row);
     verdict::append(text, "stint ", document::clean(s->scenario), ", ", s->stint->laps.size(), " laps:\n");
     for (size_t i = 0; i <= rows.size(); ++i) verdict::append(text, "  ", table.line(i), "\n");

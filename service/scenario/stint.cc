@@ -4,6 +4,7 @@
 
 #include "document/schema.h"
 #include "math/random.h"
+#include "signal/onset.h"
 
 namespace brakeward::scenario {
 namespace {
@@ -11,8 +12,7 @@ namespace {
 constexpr double kPercent = 0.01;
 constexpr double kReleased_s = 1;  // the brakes of a car that has stopped are let go
 
-// Of compile/compile.h, in a document's units.
-constexpr double kOnset_mm = 2, kOnset_n = 22;
+constexpr double kOnset_mm = 1e3 * signal::kOnsetTravel;
 
 using Kind = StintStretch::Kind;
 
@@ -207,7 +207,7 @@ class StintCheck {
       add("driver_change.held_travel_mm",
           document::with_unit(change.held_travel_mm(), "mm") +
               "; beyond 2 mm a request counts as begun (SAE J299): give more");
-    if (change.held_force_n() <= kOnset_n)
+    if (change.held_force_n() <= signal::kOnsetForce)
       add("driver_change.held_force_n", document::with_unit(change.held_force_n(), "N") +
                                             "; beyond 22 N a request counts as begun (SAE J299): give more");
     check_lap("driver_change.lap", change.lap());
