@@ -57,25 +57,30 @@ bool carry_on(double tick_s, size_t count, Series& speed, Series& deceleration, 
   return true;
 }
 
+bool by_pedal(const v1::FollowingDriver& f) {
+  return f.control() == v1::REQUEST_CONTROL_PEDAL;
+}
+
+// m or N per m/s^2.
+double gain_of(const v1::FollowingDriver& f) {
+  return by_pedal(f) ? f.force_n_per_mps2() : f.travel_mm_per_mps2() * kMilli;
+}
+
 void constants(const Sources& src, double tick_s, driver::FollowParams<double>& out) {
   const v1::FollowingDriver& f = src.scenario.follow();
-  const bool pedal = f.control() == v1::REQUEST_CONTROL_PEDAL;
-  const double gain = pedal ? f.force_n_per_mps2() : f.travel_mm_per_mps2() * kMilli;
-  out.by_pedal = pedal ? 1 : 0;
-  out.correction = f.has_correction_s() ? gain / f.correction_s() : 0;
+  out.by_pedal = by_pedal(f) ? 1 : 0;
+  out.correction = f.has_correction_s() ? gain_of(f) / f.correction_s() : 0;
   out.reaction_ticks = f.reaction_ms() * kMilli / tick_s;
   out.response = math::low_pass_coefficient(f.neuromuscular_lag_ms() * kMilli, tick_s);
   const double hand =
       f.has_travel_limit_mm() ? f.travel_limit_mm() : src.vehicle.sensors().hand_travel_limit_mm();
-  out.limit = pedal ? f.force_limit_n() : hand * kMilli;
+  out.limit = by_pedal(f) ? f.force_limit_n() : hand * kMilli;
 }
 
 // What he plans for the deceleration where he means to brake; nothing elsewhere.
 Series plan_of(const Sources& src, const Series& deceleration, const std::vector<bool>& meant, double limit) {
   const v1::FollowingDriver& f = src.scenario.follow();
-  const bool pedal = f.control() == v1::REQUEST_CONTROL_PEDAL;
-  const double gain = pedal ? f.force_n_per_mps2() : f.travel_mm_per_mps2() * kMilli;
-  const double offset = pedal ? f.force_n() : f.travel_mm() * kMilli;
+  const double gain = gain_of(f), offset = by_pedal(f) ? f.force_n() : f.travel_mm() * kMilli;
   Series out(deceleration.size(), 0);
   for (size_t i = 0; i < out.size(); ++i)
     if (meant[i])

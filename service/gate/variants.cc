@@ -69,7 +69,7 @@ void add_repeatability(const CompiledVariants& variants, std::span<const Folds> 
 MeasureValue pedal_distance(const Folds& hand, const Folds& pedal) {
   if (measure::is_whole(hand.feel) && measure::is_whole(pedal.feel))
     return {State::kMeasured, 100 * measure::feel_distance(hand.feel, pedal.feel), {}};
-  return {State::kNeverReached, 0, "a level of deceleration was never reached, or never left"};
+  return {State::kNeverReached, 0, measure::kNotWhole};
 }
 
 }  // namespace

@@ -52,10 +52,8 @@ void add_feel(const FeelFolds<double>& f, const MeasureContext& c, std::vector<N
     out.emplace_back("feel_linearity", linearity);
   };
   if (c.feel_step_mps2 <= 0 || !is_whole(f)) {
-    const MeasureValue value = c.feel_step_mps2 <= 0
-                                   ? not_applicable("feel is not read here")
-                                   : MeasureValue{MeasureValue::State::kNeverReached, 0,
-                                                  "a level of deceleration was never reached, or never left"};
+    const MeasureValue value =
+        c.feel_step_mps2 <= 0 ? not_applicable("feel is not read here") : never(kNotWhole);
     return put({value, value, value, value}, value);
   }
   const FeelCurve curve = feel_curve(f, c.feel_step_mps2);

@@ -1,6 +1,8 @@
 // How deceleration follows effort, from the efforts at evenly spaced levels of deceleration.
 #pragma once
 
+#include <string_view>
+
 #include "measure/driver_folds.h"
 
 namespace brakeward::measure {
@@ -13,6 +15,9 @@ struct FeelCurve {
   double linearity = 0;  // 1, greatest distance of a level from that line over the greatest level
   double hysteresis = 0;  // effort on the way up less that on the way down, mean over the levels
 };
+
+// Why feel that is not whole has no value.
+inline constexpr std::string_view kNotWhole = "a level of deceleration was never reached, or never left";
 
 // Was every level reached and left again?
 bool is_whole(const FeelFolds<double>& folds);

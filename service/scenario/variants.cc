@@ -169,9 +169,10 @@ bool has_sides(const v1::Scenario& s) {
 }
 
 int count_corners(const v1::Corners& c) {
-  int count = 1;
-  for (const Axis& axis : axes_of(c)) count *= static_cast<int>(axis.size());
-  return axes_of(c).empty() ? 0 : count;
+  const std::vector<Axis> axes = axes_of(c);
+  int count = axes.empty() ? 0 : 1;
+  for (const Axis& axis : axes) count *= static_cast<int>(axis.size());
+  return count;
 }
 
 // One scenario's faults of what it asks for besides its own replay.
