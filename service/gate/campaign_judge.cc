@@ -104,6 +104,7 @@ verdict::ScenarioResult judge_campaign(const Session& session, const CompiledCam
   verdict::ScenarioResult result;
   result.scenario = document.name();
   result.scenario_class = scenario::class_word(kClass);
+  result.tier = tier_of(document.tier());
   verdict::CampaignResult& shown = result.campaign.emplace();
   if (document.has_fault_tolerant_time_ms()) shown.fault_tolerant_time_ms = document.fault_tolerant_time_ms();
   if (std::string broken = broken_replay(campaign, folds); !broken.empty()) {

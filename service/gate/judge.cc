@@ -148,6 +148,7 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   verdict::ScenarioResult result;
   result.scenario = r.scenario->message.name();
   result.scenario_class = scenario::class_word(r.scenario->message.scenario_class());
+  result.tier = tier_of(r.scenario->message.tier());
   if (broke(*r.candidate_folds) || broke(*r.on_car_folds)) {
     result.verdict = verdict::Verdict::kError;
     result.reason = broken_story(broke(*r.candidate_folds) ? *r.candidate : *r.on_car);
@@ -169,6 +170,8 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   ScenarioValues values = scenario_values(*r.candidate, *r.candidate_folds, r.variants, r.variant_folds);
   verdict::compare(comparison(s, r, on_car, channels, std::move(values.values)), result);
   tell_where_shown(values.shown_in, result);
+  result.feel = std::move(values.feel);
+  result.repetitions = std::move(values.repetitions);
   const double end_s = r.candidate_folds->finish_tick * tick_s;
   if (result.reason.empty() && end_s > r.candidate->extrapolated_from_s)
     result.reason = "the last " + seconds(end_s - r.candidate->extrapolated_from_s) +

@@ -117,6 +117,18 @@ v1::StintResult to_message(const verdict::StintResult& s) {
     if (l.boiling_margin_kelvin) lap->set_boiling_margin_kelvin(*l.boiling_margin_kelvin);
     lap->set_actuator_celsius(l.actuator_celsius);
   }
+  for (const verdict::StintPart& p : s.parts) {
+    v1::StintPart* part = out.add_parts();
+    part->set_lap(p.lap);
+    part->set_scenario(p.scenario);
+    part->set_compared(p.compared);
+    if (p.distance_m) part->set_distance_m(*p.distance_m);
+    if (p.deceleration_mps2) part->set_deceleration_mps2(*p.deceleration_mps2);
+    part->set_front_disc_celsius(p.front_disc_celsius);
+    part->set_rear_disc_celsius(p.rear_disc_celsius);
+    part->set_fluid_celsius(p.fluid_celsius);
+    part->set_actuator_celsius(p.actuator_celsius);
+  }
   return out;
 }
 
@@ -127,7 +139,47 @@ verdict::StintResult read(const v1::StintResult& s) {
                         l.rear_disc_celsius(), l.fluid_celsius(),
                         maybe(l.has_boiling_margin_kelvin(), l.boiling_margin_kelvin()),
                         l.actuator_celsius()});
+  for (const v1::StintPart& p : s.parts())
+    out.parts.push_back({p.lap(), p.scenario(), p.compared(), maybe(p.has_distance_m(), p.distance_m()),
+                         maybe(p.has_deceleration_mps2(), p.deceleration_mps2()), p.front_disc_celsius(),
+                         p.rear_disc_celsius(), p.fluid_celsius(), p.actuator_celsius()});
   return out;
+}
+
+v1::FeelResult to_message(const verdict::FeelResult& f) {
+  v1::FeelResult out;
+  out.set_control(f.control);
+  out.set_unit(f.unit);
+  for (const verdict::FeelPoint& p : f.points) {
+    v1::FeelPoint* point = out.add_points();
+    point->set_deceleration_mps2(p.deceleration_mps2);
+    if (p.applied) point->set_applied(*p.applied);
+    if (p.released) point->set_released(*p.released);
+  }
+  return out;
+}
+
+verdict::FeelResult read(const v1::FeelResult& f) {
+  verdict::FeelResult out{f.control(), f.unit(), {}};
+  for (const v1::FeelPoint& p : f.points())
+    out.points.push_back(
+        {p.deceleration_mps2(), maybe(p.has_applied(), p.applied()), maybe(p.has_released(), p.released())});
+  return out;
+}
+
+v1::Repetition to_message(const verdict::Repetition& r) {
+  v1::Repetition out;
+  out.set_kind(r.kind);
+  out.set_replay(r.replay);
+  out.set_distance_m(r.distance_m);
+  if (r.delay_ms) out.set_delay_ms(*r.delay_ms);
+  if (r.deceleration_mps2) out.set_deceleration_mps2(*r.deceleration_mps2);
+  return out;
+}
+
+verdict::Repetition read(const v1::Repetition& r) {
+  return {r.kind(), r.replay(), r.distance_m(), maybe(r.has_delay_ms(), r.delay_ms()),
+          maybe(r.has_deceleration_mps2(), r.deceleration_mps2())};
 }
 
 absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
@@ -143,6 +195,10 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
   if (s.has_campaign())
     if (absl::Status status = read(s.campaign(), where, out.campaign.emplace()); !status.ok()) return status;
   if (s.has_stint()) out.stint = read(s.stint());
+  out.tier = to_tier(s.tier());
+  if (!out.tier && s.tier() != v1::TIER_UNSPECIFIED) return unknown(where, "tier", s.tier());
+  for (const v1::FeelResult& f : s.feel()) out.feel.push_back(read(f));
+  for (const v1::Repetition& r : s.repetitions()) out.repetitions.push_back(read(r));
   if (!s.has_reproduction()) return absl::OkStatus();
   const v1::Reproduction& r = s.reproduction();
   out.reproduction =
@@ -184,6 +240,9 @@ v1::ScenarioResult to_message(const verdict::ScenarioResult& s) {
   for (const auto& m : s.measures) *out.add_measures() = to_message(m);
   if (s.campaign) *out.mutable_campaign() = to_message(*s.campaign);
   if (s.stint) *out.mutable_stint() = to_message(*s.stint);
+  if (s.tier) out.set_tier(to_message(*s.tier));
+  for (const auto& f : s.feel) *out.add_feel() = to_message(f);
+  for (const auto& r : s.repetitions) *out.add_repetitions() = to_message(r);
   if (!s.reproduction) return out;
   v1::Reproduction* r = out.mutable_reproduction();
   r->set_calibration_name(s.reproduction->calibration_name);

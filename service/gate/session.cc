@@ -56,8 +56,7 @@ std::vector<const scenario::Loaded<Message>*> of_tier(const std::vector<scenario
                                                       verdict::Tier tier) {
   std::vector<const scenario::Loaded<Message>*> out;
   for (const auto& item : all) {
-    const bool endurance = item.message.tier() == v1::TIER_ENDURANCE;
-    if (tier == verdict::Tier::kAll || endurance == (tier == verdict::Tier::kEndurance)) out.push_back(&item);
+    if (tier == verdict::Tier::kAll || tier_of(item.message.tier()) == tier) out.push_back(&item);
   }
   return out;
 }
@@ -143,6 +142,10 @@ verdict::Run head_of(const Session& session) {
   run.build_sheet = lines_of(session.library->vehicle.message.build_sheet());
   run.build_sheet_differences = differences_of(session);
   return run;
+}
+
+verdict::Tier tier_of(v1::Tier said) {
+  return said == v1::TIER_ENDURANCE ? verdict::Tier::kEndurance : verdict::Tier::kGate;
 }
 
 std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session) {

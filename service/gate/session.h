@@ -57,6 +57,9 @@ absl::StatusOr<std::vector<verdict::CalibrationChange>> changes_between(
 // What a run of the session says of itself: calibration, vehicle, library, baseline, numerics; no results.
 verdict::Run head_of(const Session& session);
 
+// Of a scenario or campaign whose document says this.
+verdict::Tier tier_of(v1::Tier said);
+
 // What the session's tier takes of the library, in library order.
 std::vector<const scenario::Loaded<v1::Scenario>*> scenarios_of(const Session& session);
 std::vector<const scenario::Loaded<v1::Campaign>*> campaigns_of(const Session& session);

@@ -254,7 +254,14 @@ std::vector<measure::StintLegRecord> records_of(const CompiledStint& stint,
   return out;
 }
 
-verdict::StintResult laps_of(const CompiledStint& stint, std::span<const measure::StintLegRecord> legs) {
+// What is driven in a leg that is a part.
+const std::string& scenario_of(const CompiledStint& stint, size_t leg) {
+  const StintStretch& s = stint.stretches[leg];
+  return scenario::lap_of(stint.document->message, s.by_second_driver)[static_cast<int>(s.part.value_or(0))]
+      .scenario();
+}
+
+verdict::StintResult result_of(const CompiledStint& stint, std::span<const measure::StintLegRecord> legs) {
   verdict::StintResult out;
   for (int lap = 1; lap <= stint.plan.laps; ++lap) {
     const measure::LapSummary s = measure::summarise_lap(legs, lap);
@@ -262,6 +269,9 @@ verdict::StintResult laps_of(const CompiledStint& stint, std::span<const measure
                         s.peak_disc[0], s.peak_disc[1], s.peak_fluid,
                         stint.context.has_boiling_point ? s.boiling_margin : std::nullopt, s.peak_winding});
   }
+  for (const measure::PartSummary& p : measure::summarise_parts(legs))
+    out.parts.push_back({legs[p.leg].lap, scenario_of(stint, p.leg), legs[p.leg].compares, p.distance,
+                         p.deceleration, p.peak_disc[0], p.peak_disc[1], p.peak_fluid, p.peak_winding});
   return out;
 }
 
@@ -280,6 +290,10 @@ std::vector<measure::MeasureValue> stint_values(const CompiledStint& stint,
   return measure::make_stint_measures(records_of(stint, folds), stint.context);
 }
 
+verdict::StintResult stint_result(const CompiledStint& stint, std::span<const replay::LegFolds> folds) {
+  return result_of(stint, records_of(stint, folds));
+}
+
 std::string broken_leg(const CompiledStint& stint, std::span<const replay::LegFolds> folds) {
   if (!folds.empty() && !broke(folds.back().folds)) return "";
   const size_t at = folds.empty() ? 0 : folds.size() - 1;
@@ -295,6 +309,7 @@ verdict::ScenarioResult judge_stint(const Session& session, const CompiledStint&
   verdict::ScenarioResult result;
   result.scenario = document.name();
   result.scenario_class = scenario::class_word(v1::SCENARIO_CLASS_STINT);
+  result.tier = verdict::Tier::kEndurance;
   if (std::string broken = broken_leg(stint, folds); !broken.empty()) {
     result.verdict = verdict::Verdict::kError;
     result.reason = std::move(broken);
@@ -303,7 +318,7 @@ verdict::ScenarioResult judge_stint(const Session& session, const CompiledStint&
   const auto legs = records_of(stint, folds);
   judge_aggregate(session, v1::SCENARIO_CLASS_STINT, document.name(),
                   measure::make_stint_measures(legs, stint.context), limits_of(document.limits()), result);
-  result.stint = laps_of(stint, legs);
+  result.stint = result_of(stint, legs);
   return result;
 }
 

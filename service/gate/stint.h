@@ -26,6 +26,9 @@ CompiledStint compile_stint(const Session& session, const scenario::Loaded<v1::S
 std::vector<measure::MeasureValue> stint_values(const CompiledStint& stint,
                                                 std::span<const replay::LegFolds> folds);
 
+// Laps and parts, of sound folds.
+verdict::StintResult stint_result(const CompiledStint& stint, std::span<const replay::LegFolds> folds);
+
 // Against the limits of the stint and the baseline's values.
 verdict::ScenarioResult judge_stint(const Session& session, const CompiledStint& stint,
                                     std::span<const replay::LegFolds> folds);

@@ -36,16 +36,61 @@ std::vector<size_t> of_kind(const CompiledVariants& variants, Kind kind) {
 
 using Values = std::vector<std::vector<MeasureValue>>;  // of every variant
 
-void add_repeatability(const CompiledVariants& variants, std::span<const Folds> folds, const Values& values,
-                       const measure::Outcome& own, ScenarioValues& out) {
+constexpr double kMilli = 1e-3;
+
+// Where feel is read of the replay.
+void add_feel(const compile::CompiledScenario& compiled, const Folds& folds,
+              std::vector<verdict::FeelResult>& out) {
+  const measure::MeasureContext& c = compiled.context;
+  if (c.feel_step_mps2 <= 0) return;
+  const double unit = c.by_pedal ? 1 : kMilli;
+  const auto effort = [&](double x) { return x < 0 ? std::nullopt : std::optional<double>(x / unit); };
+  verdict::FeelResult& feel =
+      out.emplace_back(verdict::FeelResult{c.by_pedal ? "pedal" : "hand", c.by_pedal ? "N" : "mm", {}});
+  for (int i = 0; i < measure::kFeelLevels; ++i)
+    feel.points.push_back({c.feel_step_mps2 * (i + 1), effort(folds.feel.up[i]), effort(folds.feel.down[i])});
+}
+
+const char* word(Kind kind) {
+  switch (kind) {
+    case Kind::kRepeat:
+      return "repeat";
+    case Kind::kStep:
+      return "step";
+    case Kind::kMirrored:
+      return "mirrored";
+    case Kind::kCorner:
+      return "corner";
+    case Kind::kPedal:
+      break;
+  }
+  return "pedal";
+}
+
+std::vector<verdict::Repetition> repetitions_of(const CompiledVariants& variants,
+                                                const std::vector<measure::Outcome>& outcomes,
+                                                const std::string& name, const measure::Outcome& own) {
+  std::vector<verdict::Repetition> out;
+  const auto add = [&](const char* kind, const std::string& replay, const measure::Outcome& o) {
+    out.push_back({kind, replay, o.distance_m, o.delay_ms, o.deceleration_mps2});
+  };
+  for (size_t i = 0; i < variants.list.size(); ++i) {
+    if (variants.list[i].kind == Kind::kPedal) continue;
+    if (out.empty()) add("itself", name, own);
+    add(word(variants.list[i].kind), variants.list[i].name, outcomes[i]);
+  }
+  return out;
+}
+
+void add_repeatability(const CompiledVariants& variants, const std::vector<measure::Outcome>& all,
+                       const Values& values, const measure::Outcome& own, ScenarioValues& out) {
   const std::vector<size_t> repeats = of_kind(variants, Kind::kRepeat),
                             steps = of_kind(variants, Kind::kStep),
                             corners = of_kind(variants, Kind::kCorner),
                             mirrored = of_kind(variants, Kind::kMirrored);
   const auto outcomes_of = [&](const std::vector<size_t>& positions) {
     std::vector<measure::Outcome> made;
-    for (const size_t i : positions)
-      made.push_back(measure::outcome_of(folds[i], values[i], variants.compiled[i].context));
+    for (const size_t i : positions) made.push_back(all[i]);
     return made;
   };
   measure::Outcomes outcomes{outcomes_of(repeats), outcomes_of(steps), outcomes_of(corners),
@@ -98,13 +143,22 @@ ScenarioValues scenario_values(const compile::CompiledScenario& own, const Folds
   out.values = measure::make_measures(own_folds, own.context);
   out.shown_in.resize(out.values.size());
   out.spread.resize(out.values.size(), 0);
+  add_feel(own, own_folds, out.feel);
   if (variants == nullptr || variants->list.empty()) return out;
   Values values;
-  for (size_t i = 0; i < folds.size(); ++i)
-    values.push_back(measure::make_measures(folds[i], variants->compiled[i].context));
-  add_repeatability(*variants, folds, values, measure::outcome_of(own_folds, out.values, own.context), out);
-  for (const size_t i : of_kind(*variants, Kind::kPedal))
+  std::vector<measure::Outcome> outcomes;
+  for (size_t i = 0; i < folds.size(); ++i) {
+    const measure::MeasureContext& context = variants->compiled[i].context;
+    values.push_back(measure::make_measures(folds[i], context));
+    outcomes.push_back(measure::outcome_of(folds[i], values.back(), context));
+  }
+  const measure::Outcome itself = measure::outcome_of(own_folds, out.values, own.context);
+  add_repeatability(*variants, outcomes, values, itself, out);
+  out.repetitions = repetitions_of(*variants, outcomes, own.plan.name, itself);
+  for (const size_t i : of_kind(*variants, Kind::kPedal)) {
     out.values[index_of("feel_pedal_distance")] = pedal_distance(own_folds, folds[i]);
+    add_feel(variants->compiled[i], folds[i], out.feel);
+  }
   return out;
 }
 

@@ -6,6 +6,7 @@
 
 #include "gate/session.h"
 #include "measure/folds.h"
+#include "verdict/run.h"
 
 namespace brakeward::gate {
 
@@ -26,6 +27,8 @@ struct ScenarioValues {
   std::vector<measure::MeasureValue> values;
   std::vector<std::string> shown_in;  // name of the replay that shows the value; empty for the scenario's own
   std::vector<double> spread;         // over noisy repetitions; 0 without any, or where one lacks the measure
+  std::vector<verdict::FeelResult> feel;         // as a run has them
+  std::vector<verdict::Repetition> repetitions;  // as a run has them
 };
 
 // Of sound folds; `variants` null and `folds` empty where there are none.

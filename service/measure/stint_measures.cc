@@ -157,6 +157,13 @@ void put_change_over(Legs legs, Collector& out) {
   out.put("change_over_jump", measured(leg->stint->jump / kBar));
 }
 
+// Of a lap, or of a part.
+void raise_peaks(const StintLegRecord& leg, auto& out) {
+  for (int a = 0; a < 2; ++a) out.peak_disc[a] = std::max(out.peak_disc[a], leg.folds->peak_disc[a]);
+  out.peak_fluid = std::max(out.peak_fluid, hottest(leg.stint->peak_fluid));
+  out.peak_winding = std::max(out.peak_winding, hottest(leg.stint->peak_winding));
+}
+
 }  // namespace
 
 std::vector<MeasureValue> make_stint_measures(Legs legs, const StintContext& context) {
@@ -179,11 +186,24 @@ LapSummary summarise_lap(Legs legs, int lap) {
     if (leg.lap != lap) continue;
     const StintFolds<double>& f = *leg.stint;
     out.braking_distance += leg.folds->braking_distance;
-    for (int a = 0; a < 2; ++a) out.peak_disc[a] = std::max(out.peak_disc[a], leg.folds->peak_disc[a]);
-    out.peak_fluid = std::max(out.peak_fluid, hottest(f.peak_fluid));
-    out.peak_winding = std::max(out.peak_winding, hottest(f.peak_winding));
+    raise_peaks(leg, out);
     if (f.least_boiling_margin < kNoMargin)
       out.boiling_margin = std::min(out.boiling_margin.value_or(kNoMargin), f.least_boiling_margin);
+  }
+  return out;
+}
+
+std::vector<PartSummary> summarise_parts(Legs legs) {
+  std::vector<PartSummary> out;
+  for (size_t i = 0; i < legs.size(); ++i) {
+    const StintLegRecord& leg = legs[i];
+    if (leg.part) {
+      PartSummary& part = out.emplace_back();
+      part.leg = i;
+      if (leg.is_stop && stood(leg)) part.distance = distance(leg);
+      if (leg.folds->braking_ticks > 0) part.deceleration = deceleration_in_ticks(leg) / leg.tick_s;
+    }
+    if (!out.empty()) raise_peaks(leg, out.back());
   }
   return out;
 }

@@ -44,4 +44,16 @@ struct LapSummary {
 };
 LapSummary summarise_lap(std::span<const StintLegRecord> legs, int lap);
 
+// One part of a lap. Temperatures are of the part and of all legs until the next one, so that the greatest of
+// a lap's parts are the lap's.
+struct PartSummary {
+  size_t leg = 0;                      // position of the part
+  std::optional<double> distance;      // m, of a stop that came to a standstill
+  std::optional<double> deceleration;  // m/s^2, mean while braking is asked for
+  double peak_disc[2] = {-1e9, -1e9};  // degC
+  double peak_fluid = -1e9;            // degC
+  double peak_winding = -1e9;          // degC
+};
+std::vector<PartSummary> summarise_parts(std::span<const StintLegRecord> legs);
+
 }  // namespace brakeward::measure

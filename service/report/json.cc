@@ -126,6 +126,38 @@ Json to_json(const verdict::StintResult& s) {
     lap["actuator_celsius"] = number(l.actuator_celsius);
     json["laps"].push_back(std::move(lap));
   }
+  for (const verdict::StintPart& p : s.parts) {
+    Json part = Json::object();
+    part["lap"] = p.lap;
+    part["scenario"] = p.scenario;
+    part["compared"] = p.compared;
+    put(part, "distance_m", p.distance_m);
+    put(part, "deceleration_mps2", p.deceleration_mps2);
+    part["front_disc_celsius"] = number(p.front_disc_celsius);
+    part["rear_disc_celsius"] = number(p.rear_disc_celsius);
+    part["fluid_celsius"] = number(p.fluid_celsius);
+    part["actuator_celsius"] = number(p.actuator_celsius);
+    json["parts"].push_back(std::move(part));
+  }
+  return json;
+}
+
+Json to_json(const verdict::FeelResult& f) {
+  Json json = {{"control", f.control}, {"unit", f.unit}, {"points", Json::array()}};
+  for (const verdict::FeelPoint& p : f.points) {
+    Json point = Json::object();
+    point["deceleration_mps2"] = number(p.deceleration_mps2);
+    put(point, "applied", p.applied);
+    put(point, "released", p.released);
+    json["points"].push_back(std::move(point));
+  }
+  return json;
+}
+
+Json to_json(const verdict::Repetition& r) {
+  Json json = {{"kind", r.kind}, {"replay", r.replay}, {"distance_m", number(r.distance_m)}};
+  put(json, "delay_ms", r.delay_ms);
+  put(json, "deceleration_mps2", r.deceleration_mps2);
   return json;
 }
 
@@ -144,6 +176,9 @@ Json to_json(const verdict::ScenarioResult& s) {
   if (s.reproduction) json["reproduction"] = to_json(*s.reproduction);
   if (s.campaign) json["campaign"] = to_json(*s.campaign);
   if (s.stint) json["stint"] = to_json(*s.stint);
+  if (s.tier) json["tier"] = enum_value("TIER", word(*s.tier));
+  for (const verdict::FeelResult& f : s.feel) json["feel"].push_back(to_json(f));
+  for (const verdict::Repetition& r : s.repetitions) json["repetitions"].push_back(to_json(r));
   return json;
 }
 

@@ -70,6 +70,46 @@ void encode(const StintResult& s, Encoder& e) {
     e.maybe(l.boiling_margin_kelvin);
     e.real(l.actuator_celsius);
   }
+  if (s.parts.empty()) return;
+  e.text("parts");
+  e.number(s.parts.size());
+  for (const StintPart& p : s.parts) {
+    e.number(static_cast<uint64_t>(p.lap));
+    e.text(p.scenario);
+    e.number(p.compared);
+    e.maybe(p.distance_m);
+    e.maybe(p.deceleration_mps2);
+    for (const double value :
+         {p.front_disc_celsius, p.rear_disc_celsius, p.fluid_celsius, p.actuator_celsius})
+      e.real(value);
+  }
+}
+
+void encode(const std::vector<FeelResult>& feel, Encoder& e) {
+  e.text("feel");
+  e.number(feel.size());
+  for (const FeelResult& f : feel) {
+    e.text(f.control);
+    e.text(f.unit);
+    e.number(f.points.size());
+    for (const FeelPoint& p : f.points) {
+      e.real(p.deceleration_mps2);
+      e.maybe(p.applied);
+      e.maybe(p.released);
+    }
+  }
+}
+
+void encode(const std::vector<Repetition>& repetitions, Encoder& e) {
+  e.text("repetitions");
+  e.number(repetitions.size());
+  for (const Repetition& r : repetitions) {
+    e.text(r.kind);
+    e.text(r.replay);
+    e.real(r.distance_m);
+    e.maybe(r.delay_ms);
+    e.maybe(r.deceleration_mps2);
+  }
 }
 
 void encode(const Reproduction& r, Encoder& e) {
@@ -94,9 +134,11 @@ void encode(const ScenarioResult& s, Encoder& e) {
   for (const MeasureResult& m : s.measures) encode(m, e);
   e.number(s.reproduction.has_value());
   if (s.reproduction) encode(*s.reproduction, e);
-  // Nothing where there is none, so that runs without campaigns keep the hashes they had.
+  // Nothing where there is none, so that runs without keep the hashes they had.
   if (s.campaign) encode(*s.campaign, e);
   if (s.stint) encode(*s.stint, e);
+  if (!s.feel.empty()) encode(s.feel, e);
+  if (!s.repetitions.empty()) encode(s.repetitions, e);
 }
 
 }  // namespace

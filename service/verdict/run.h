@@ -90,8 +90,46 @@ struct StintLap {
   double actuator_celsius = 0;
 };
 
+// One part of a lap, a stop or a stretch, with the driving and standing until the next one; temperatures as
+// of a lap.
+struct StintPart {
+  int lap = 1;
+  std::string scenario;                     // that is driven
+  bool compared = false;                    // of the first or the last of the laps that are driven alike
+  std::optional<double> distance_m;         // of a stop, from the request to standstill
+  std::optional<double> deceleration_mps2;  // mean while the driver asks for braking
+  double front_disc_celsius = 0;
+  double rear_disc_celsius = 0;
+  double fluid_celsius = 0;
+  double actuator_celsius = 0;
+};
+
 struct StintResult {
   std::vector<StintLap> laps;
+  std::vector<StintPart> parts = {};  // in order
+};
+
+// Effort at one level of deceleration; empty where the level was never reached, or never left.
+struct FeelPoint {
+  double deceleration_mps2 = 0;
+  std::optional<double> applied;   // when it was last reached while it rose
+  std::optional<double> released;  // when it was last left while it fell
+};
+
+// How deceleration follows one control.
+struct FeelResult {
+  std::string control;            // "hand" or "pedal"
+  std::string unit;               // of the effort: "mm" or "N"
+  std::vector<FeelPoint> points;  // rising
+};
+
+// What came out of one replay of a scenario that is replayed more than once.
+struct Repetition {
+  std::string kind;    // "itself", "repeat", "step", "mirrored" or "corner"
+  std::string replay;  // its name
+  double distance_m = 0;
+  std::optional<double> delay_ms;
+  std::optional<double> deceleration_mps2;
 };
 
 struct ScenarioResult {
@@ -103,6 +141,9 @@ struct ScenarioResult {
   std::optional<Reproduction> reproduction;
   std::optional<CampaignResult> campaign;
   std::optional<StintResult> stint = std::nullopt;
+  std::optional<Tier> tier = std::nullopt;   // gate or endurance; empty in runs of before it was told
+  std::vector<FeelResult> feel = {};         // its own control, then the pedal beside it
+  std::vector<Repetition> repetitions = {};  // itself, then the replays beside it; empty without any
 };
 
 // One line of a build sheet, by the name of its field: "pads", "tyres", ...
@@ -150,10 +191,10 @@ struct Run {
 };
 
 // SHA-256 in hexadecimal over hashes, library, baseline, numerics version, and per scenario name, class,
-// verdict, measures, reproduction, campaign and stint: everything but ids, state, timings and prose. The
-// candidate and the car are known by their hashes, not their names. Doubles enter with their exact bits,
-// scenarios and measures in the order given; run.cc documents the bytes. Two doors that answer the same give
-// the same one.
+// verdict, measures, reproduction, campaign, stint, feel and repetitions: everything but ids, state, tiers,
+// timings and prose. The candidate and the car are known by their hashes, not their names. Doubles enter with
+// their exact bits, scenarios and measures in the order given; run.cc documents the bytes. Two doors that
+// answer the same give the same one.
 std::string result_sha256(const Run& run);
 
 // What a pass does not mean; printed by every view.

@@ -123,6 +123,34 @@ TEST_F(StintCheck, HeatsUpAndSurvivesTheWayThroughAMessage) {
   const auto back = from_message(to_message(*run));
   ASSERT_TRUE(back.ok()) << back.status();
   EXPECT_EQ(back->scenarios[0].stint->laps[3].fluid_celsius, laps[3].fluid_celsius);
+  EXPECT_EQ(back->scenarios[0].stint->parts.at(3).fluid_celsius, laps[3].fluid_celsius);
+}
+
+// The greatest of a lap's parts are the lap's, and first and last make the stint's change of distance.
+TEST_F(StintCheck, TellsEveryPartOfItsLaps) {
+  v1::Stint stint = sample();
+  *stint.add_lap() = stint.lap(0);
+  stint.mutable_lap(1)->set_scenario("saltmarsh_dry_100_pedal");
+  copy_.add_stint(stint);
+  const auto run = check_again(copy_.released(), verdict::Tier::kEndurance);
+  ASSERT_TRUE(run.ok()) << run.status();
+  const verdict::StintResult& shown = *run->scenarios[0].stint;
+  EXPECT_EQ(run->scenarios[0].tier, verdict::Tier::kEndurance);
+  ASSERT_EQ(shown.parts.size(), 8u);
+  double change = -100;
+  for (size_t lap = 0; lap < 4; ++lap) {
+    const verdict::StintPart &a = shown.parts[2 * lap], &b = shown.parts[2 * lap + 1];
+    EXPECT_EQ(a.lap, static_cast<int>(lap + 1));
+    EXPECT_EQ(b.scenario, "saltmarsh_dry_100_pedal");
+    EXPECT_EQ(a.compared, lap == 0 || lap == 3);
+    EXPECT_EQ(std::max(a.front_disc_celsius, b.front_disc_celsius), shown.laps[lap].front_disc_celsius);
+    EXPECT_EQ(std::max(a.rear_disc_celsius, b.rear_disc_celsius), shown.laps[lap].rear_disc_celsius);
+    EXPECT_EQ(std::max(a.fluid_celsius, b.fluid_celsius), shown.laps[lap].fluid_celsius);
+    EXPECT_EQ(std::max(a.actuator_celsius, b.actuator_celsius), shown.laps[lap].actuator_celsius);
+  }
+  for (size_t part = 0; part < 2; ++part)
+    change = std::max(change, 100 * (*shown.parts[6 + part].distance_m / *shown.parts[part].distance_m - 1));
+  EXPECT_EQ(*measure_of(*run, "stint_distance_change").value, change);
 }
 
 // A hand that rests on the control within the released dead band asks for nothing; with a smaller one the

@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "gate/judge.h"
+#include "gate/run_message.h"
 #include "measure/repeatability.h"
 #include "signal/observables.h"
 #include "unit/gate/released_options.h"
@@ -223,6 +224,56 @@ TEST_F(Variants, ABaselineKeepsTheSpreadOfEveryMeasure) {
     if (v.measure() == "stopping_distance") distance_spread = v.spread();
   EXPECT_GT(distance_spread, 0.01);
   EXPECT_LT(distance_spread, 5);
+}
+
+// The measures of repeatability are made of the repetitions that the run tells.
+TEST_F(Variants, EveryReplayIsInTheRunWithWhatIsComparedOfIt) {
+  change([](v1::Scenario& s) {
+    stop(s);
+    auto* friction = s.mutable_road()->mutable_friction_right()->add_points();
+    friction->set_x(0);
+    friction->set_y(0.9);
+    v1::Repeatability* r = s.mutable_repeatability();
+    r->set_count(7);
+    r->set_amplitude_percent(2);
+    r->add_balance_steps("-2");
+    r->add_balance_steps("+2");
+    r->set_mirrored(true);
+    r->mutable_corners()->set_grip_low_percent(70);
+    r->mutable_corners()->set_load_kg(200);
+  });
+  copy_.make_baseline();
+  const auto s = session();
+  ASSERT_TRUE(s.ok()) << s.status();
+  const auto run = check(*s, CheckOptions());
+  ASSERT_TRUE(run.ok()) << run.status();
+  EXPECT_EQ(run->scenarios[0].tier, verdict::Tier::kGate);
+  const auto of = [&](const std::string& kind, auto field) {
+    std::vector<double> out;
+    for (const verdict::Repetition& r : run->scenarios[0].repetitions)
+      if (r.kind == kind) out.push_back(field(r));
+    return out;
+  };
+  const auto range = [](const std::vector<double>& v) {
+    return *std::max_element(v.begin(), v.end()) - *std::min_element(v.begin(), v.end());
+  };
+  const auto distance = [](const verdict::Repetition& r) { return r.distance_m; };
+  const auto delay = [](const verdict::Repetition& r) { return r.delay_ms.value(); };
+  const auto deceleration = [](const verdict::Repetition& r) { return r.deceleration_mps2.value(); };
+  ASSERT_EQ(run->scenarios[0].repetitions.size(), 1u + 7 + 2 + 1 + 4);
+  EXPECT_EQ(run->scenarios[0].repetitions[0].replay, "step_hand");
+  EXPECT_EQ(*measure(*run, "repeat_distance_spread").value,
+            measure::standard_deviation(of("repeat", distance)));
+  EXPECT_EQ(*measure(*run, "repeat_delay_spread").value, measure::standard_deviation(of("repeat", delay)));
+  EXPECT_EQ(*measure(*run, "step_delay_range").value, range(of("step", delay)));
+  EXPECT_EQ(*measure(*run, "corner_deceleration_range").value, range(of("corner", deceleration)));
+  EXPECT_EQ(*measure(*run, "mirrored_distance_difference").value,
+            std::fabs(of("mirrored", distance)[0] - of("itself", distance)[0]));
+  EXPECT_EQ(of("itself", delay)[0], *measure(*run, "delay_90_percent").value);
+  const auto back = from_message(to_message(*run));
+  ASSERT_TRUE(back.ok()) << back.status();
+  EXPECT_EQ(back->scenarios[0].repetitions[14].replay, run->scenarios[0].repetitions[14].replay);
+  EXPECT_EQ(back->scenarios[0].tier, verdict::Tier::kGate);
 }
 
 }  // namespace

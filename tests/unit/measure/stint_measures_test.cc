@@ -44,6 +44,7 @@ class Stint {
     return values[static_cast<size_t>(find_measure(name).value())];
   }
   LapSummary lap(int number) { return summarise_lap(legs_, number); }
+  std::vector<PartSummary> parts() { return summarise_parts(legs_); }
 
  private:
   std::deque<Folds<double>> folds_;
@@ -152,6 +153,35 @@ TEST(StintMeasures, SumUpALap) {
   EXPECT_EQ(s.lap(1).peak_disc[0], 350);
   EXPECT_EQ(s.lap(1).boiling_margin, 70);
   EXPECT_FALSE(s.lap(2).boiling_margin.has_value());
+}
+
+// What is driven and stood after a part counts with it.
+TEST(StintMeasures, SumUpEveryPart) {
+  Stint s;
+  s.add(1, true, 0, 40);
+  s.add(1, false, 0, 0).part.reset();
+  s.add(1, true, 1, 30);
+  s.add(2, true, 0, 44);
+  s.folds(0).peak_disc[0] = 300;
+  s.stint(0).peak_fluid[1] = 90;
+  s.folds(1).peak_disc[0] = 280;
+  s.stint(1).peak_fluid[1] = 95;
+  s.folds(2).peak_disc[0] = 350;
+  s.stint(2).peak_winding[1] = 60;
+  s.folds(2).speed[2].tick = -1;
+  s.folds(3).braking_ticks = 0;
+  const auto parts = s.parts();
+  ASSERT_EQ(parts.size(), 3u);
+  EXPECT_EQ(parts[0].leg, 0u);
+  EXPECT_EQ(parts[1].leg, 2u);
+  EXPECT_EQ(parts[0].distance, 40);
+  EXPECT_DOUBLE_EQ(*parts[0].deceleration, 30 / (100 * 40 * 0.001));
+  EXPECT_EQ(parts[0].peak_disc[0], 300);
+  EXPECT_EQ(parts[0].peak_fluid, 95);
+  EXPECT_EQ(parts[1].peak_disc[0], 350);
+  EXPECT_EQ(parts[1].peak_winding, 60);
+  EXPECT_FALSE(parts[1].distance.has_value()) << "it never stood";
+  EXPECT_FALSE(parts[2].deceleration.has_value()) << "braking was never asked for";
 }
 
 }  // namespace

@@ -142,6 +142,38 @@ TEST(Json, ScenariosReadBackThroughProtobufInLibraryOrder) {
   EXPECT_EQ(message.scenarios(3).scenario_class(), v1::SCENARIO_CLASS_MEASURED_PRESSURE);
 }
 
+// Tier, feel, repetitions and the parts of a stint; what is not there stays unset.
+TEST(Json, WhatIsDrawnReadsBackThroughProtobuf) {
+  verdict::Run run;
+  verdict::ScenarioResult& s = run.scenarios.emplace_back();
+  s.tier = verdict::Tier::kEndurance;
+  s.feel = {{"hand", "mm", {{0.6, 3.37, 0.1 + 0.2}, {1.2, 5.5, {}}}}, {"pedal", "N", {}}};
+  s.repetitions = {{"itself", "stop", 60.1, 81.25, 1.0 / 3}, {"corner", "stop/corner@load", 70, {}, {}}};
+  s.stint = verdict::StintResult{{},
+                                 {{3, "hairpin", true, 41.5, 7.25, 401.5, 302.5, 61.5, 31.5},
+                                  {4, "hairpin", false, {}, {}, 0, 0, 0, 0}}};
+  const v1::Run message = parsed(run);
+  const v1::ScenarioResult& there = message.scenarios(0);
+  EXPECT_EQ(there.tier(), v1::TIER_ENDURANCE);
+  ASSERT_EQ(there.feel_size(), 2);
+  EXPECT_EQ(there.feel(0).control(), "hand");
+  EXPECT_EQ(there.feel(1).unit(), "N");
+  ASSERT_EQ(there.feel(0).points_size(), 2);
+  EXPECT_TRUE(same_bits(there.feel(0).points(0).released(), 0.1 + 0.2));
+  EXPECT_EQ(there.feel(0).points(1).applied(), 5.5);
+  EXPECT_FALSE(there.feel(0).points(1).has_released());
+  ASSERT_EQ(there.repetitions_size(), 2);
+  EXPECT_TRUE(same_bits(there.repetitions(0).deceleration_mps2(), 1.0 / 3));
+  EXPECT_EQ(there.repetitions(1).replay(), "stop/corner@load");
+  EXPECT_FALSE(there.repetitions(1).has_delay_ms() || there.repetitions(1).has_deceleration_mps2());
+  ASSERT_EQ(there.stint().parts_size(), 2);
+  EXPECT_TRUE(there.stint().parts(0).compared());
+  EXPECT_EQ(there.stint().parts(0).distance_m(), 41.5);
+  EXPECT_EQ(there.stint().parts(0).actuator_celsius(), 31.5);
+  EXPECT_EQ(there.stint().parts(1).lap(), 4);
+  EXPECT_FALSE(there.stint().parts(1).has_distance_m() || there.stint().parts(1).has_deceleration_mps2());
+}
+
 // Fails when the schema gains a class, verdict or state that the JSON does not know.
 TEST(Json, KnowsEveryEnumValueOfTheSchema) {
   const auto* classes = v1::ScenarioClass_descriptor();

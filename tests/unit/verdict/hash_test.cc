@@ -62,6 +62,7 @@ TEST(ResultHash, LeavesOutNamesStateTimingsAndProse) {
   run.replayed_s = 98;
   run.result_sha256 = "left over";
   run.scenarios[0].reason = "prose";
+  run.scenarios[0].tier = Tier::kEndurance;
   run.scenarios[0].measures[0].reason = "other prose";
   EXPECT_EQ(result_sha256(run), before);
 }
@@ -91,6 +92,43 @@ TEST(ResultHash, FeelsEverythingElse) {
       [](Result& r) { r.scenarios[0].measures[0].allowed_change = -0.0; },
       [](Result& r) { r.scenarios[0].measures[0].tolerance_used = 2; },
       [](Result& r) { r.scenarios[0].measures[1].verdict = Verdict::kPass; },
+      [](Result& r) {
+        r.scenarios[0].feel = {{"hand", "mm", {}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].feel = {{"pedal", "mm", {}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].feel = {{"hand", "mm", {{0.5, 3.0, {}}}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].feel = {{"hand", "mm", {{0.5, {}, 3.0}}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].repetitions = {{"itself", "stop_100", 40, {}, {}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].repetitions = {{"itself", "stop_100", 40, 80.0, {}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].repetitions = {{"itself", "stop_100", 40, {}, 80.0}};
+      },
+      [](Result& r) { r.scenarios[0].stint.emplace(); },
+      [](Result& r) {
+        r.scenarios[0].stint = StintResult{{}, {{1, "stop_80", true, {}, {}, 0, 0, 0, 0}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].stint = StintResult{{}, {{1, "stop_80", false, {}, {}, 0, 0, 0, 0}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].stint = StintResult{{}, {{1, "stop_80", true, 40.0, {}, 0, 0, 0, 0}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].stint = StintResult{{}, {{1, "stop_80", true, {}, 40.0, 0, 0, 0, 0}}};
+      },
+      [](Result& r) {
+        r.scenarios[0].stint = StintResult{{}, {{1, "stop_80", true, {}, {}, 400, 0, 0, 0}}};
+      },
       // The same bytes of text, cut elsewhere.
       [](Result& r) { r.scenarios[0].scenario = "stop_100s", r.scenarios[0].scenario_class = "traight_dry"; },
   };
