@@ -59,7 +59,7 @@ absl::StatusOr<verdict::Run> check_there(const CheckCommand& c, report::HtmlExtr
   if (!answer.ok()) return answer.status();
   if (!answer->notice.empty())
     std::fprintf(stderr, "brakeward: the service did not keep the run: %s\n", answer->notice.c_str());
-  extras.why_no_figures = extras.why_no_balance =
+  extras.why_no_figures = extras.why_no_balance = extras.why_no_baseline =
       "the check ran at a service, which answers with measures only; a check without --server draws them";
   return std::move(answer->run);
 }

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 
+#include "gate/broken.h"
 #include "gate/rating.h"
+#include "gate/stint.h"
+#include "gate/variants.h"
 #include "gate/vehicle_sheet.h"
 #include "measure/measures.h"
 #include "signal/observables.h"
@@ -94,6 +97,68 @@ absl::Status draw_figures(const Session& s, const verdict::Run& run, report::Htm
   return absl::OkStatus();
 }
 
+// The run's scenarios with feel or repetitions, replayed together.
+absl::Status repeat_baseline(const Session& s, const verdict::Run& run, report::HtmlExtras& out) {
+  struct Replayed {
+    std::vector<compile::CompiledScenario> own;
+    CompiledVariants variants;
+  };
+  std::vector<Replayed> all;
+  Compiler compiler(s);
+  for (const verdict::ScenarioResult& result : run.scenarios) {
+    const auto* scenario = scenario_named(s, result.scenario);
+    if (scenario == nullptr || (result.feel.empty() && result.repetitions.empty())) continue;
+    Replayed& r = all.emplace_back();
+    compiler.add(*scenario, s.reference->message, r.own);
+    r.variants = compile_variants(s, *scenario, s.reference->message, compiler);
+  }
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
+  std::vector<const replay::ReplayPlan*> plans;
+  for (const Replayed& r : all) {
+    plans.push_back(&r.own.front().plan);
+    r.variants.add_plans(plans);
+  }
+  std::vector<measure::Folds<double>> folds;
+  if (absl::Status status = replay::run(plans, {}, folds); !status.ok()) return status;
+  size_t first = 0;
+  for (const Replayed& r : all) {
+    const auto variants = std::span(folds).subspan(first + 1, r.variants.count());
+    verdict::ScenarioResult& result = out.baseline.emplace_back();
+    result.scenario = r.own.front().plan.name;
+    if (!broke(folds[first]) && broken_variant(r.variants, variants).empty()) {
+      ScenarioValues values = scenario_values(r.own.front(), folds[first], &r.variants, variants);
+      result.feel = std::move(values.feel);
+      result.repetitions = std::move(values.repetitions);
+    }
+    first += 1 + r.variants.count();
+  }
+  return absl::OkStatus();
+}
+
+absl::Status drive_baseline(const Session& s, report::HtmlExtras& out) {
+  std::vector<CompiledStint> stints;
+  Compiler compiler(s);
+  for (const auto* stint : stints_of(s))
+    stints.push_back(compile_stint(s, *stint, s.reference->message, compiler));
+  if (absl::Status status = compiler.status(); !status.ok()) return status;
+  std::vector<const replay::StintPlan*> plans;
+  for (const CompiledStint& stint : stints) plans.push_back(&stint.plan);
+  std::vector<std::vector<replay::LegFolds>> folds;
+  if (absl::Status status = replay::run_stints(plans, {}, folds); !status.ok()) return status;
+  for (size_t i = 0; i < stints.size(); ++i) {
+    verdict::ScenarioResult& result = out.baseline.emplace_back();
+    result.scenario = stints[i].plan.name;
+    if (broken_leg(stints[i], folds[i]).empty()) result.stint = stint_result(stints[i], folds[i]);
+  }
+  return absl::OkStatus();
+}
+
+absl::Status draw_baseline(const Session& s, const verdict::Run& run, report::HtmlExtras& out) {
+  if (s.reference == nullptr) return absl::OkStatus();
+  if (absl::Status status = repeat_baseline(s, run, out); !status.ok()) return status;
+  return drive_baseline(s, out);
+}
+
 }  // namespace
 
 report::HtmlExtras draw(const Session& session, const verdict::Run& run) {
@@ -105,6 +170,10 @@ report::HtmlExtras draw(const Session& session, const verdict::Run& run) {
   if (const absl::Status status = draw_balance(session, out); !status.ok()) {
     out.balance.clear();
     out.why_no_balance = std::string(status.message());
+  }
+  if (const absl::Status status = draw_baseline(session, run, out); !status.ok()) {
+    out.baseline.clear();
+    out.why_no_baseline = std::string(status.message());
   }
   return out;
 }

@@ -3,11 +3,10 @@
 #include <algorithm>
 #include <set>
 
-#include "absl/strings/escaping.h"
-#include "document/sha256.h"
 #include "measure/catalogue.h"
 #include "report/cells.h"
 #include "report/html_assets.h"
+#include "report/html_page.h"
 #include "report/html_parts.h"
 #include "report/html_text.h"
 #include "report/order.h"
@@ -29,25 +28,14 @@ constexpr size_t kMostFindings = 20;
 constexpr size_t kMostChanges = 300;
 constexpr size_t kMostGroups = 40;
 
-// Only this very script may run, and nothing may be fetched.
-std::string policy(std::string_view script) {
-  const std::string hash = absl::Base64Escape(absl::HexStringToBytes(document::sha256_hex(script)));
-  return concat("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-", hash,
-                "'");
-}
-
 std::string script() {
-  return concat("/*\n", kPlotNotice, "*/\n", kPlotScript, "\n", kReportScript);
+  return concat("/*\n", kPlotNotice, "*/\n", kPlotScript, "\n", kSchemeScript, kReportScript);
 }
 
-std::string page_head(const Run& run, std::string_view embedded) {
-  return concat(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"",
-      policy(embedded), "\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n",
-      "<meta name=\"color-scheme\" content=\"light dark\">\n<title>", html(run.calibration_name, 120), ": ",
-      word(run.verdict), ", brake calibration check</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>",
-      kPlotStyle, "\n", kReportStyle, "</style>\n</head>\n<body>\n");
+std::string head(const Run& run, std::string_view embedded) {
+  const std::string title =
+      concat(html(run.calibration_name, 120), ": ", word(run.verdict), ", brake calibration check");
+  return page_head(title, concat(kPlotStyle, "\n", kReportStyle), embedded);
 }
 
 std::string banner(const Run& run) {
@@ -61,19 +49,24 @@ std::string banner(const Run& run) {
                             ", car ", html(run.vehicle_name), ", library ", html(run.library_name), "</p>\n");
   if (run.state != verdict::RunState::kCompleted)
     append(text, "<p class=\"broken\">The run is not complete: ", word(run.state), ".</p>\n");
-  return concat(text, "<p class=\"tally\">", scenario_tally(run), "<br>", measure_tally(run),
-                "</p>\n<p class=\"caution\"><strong>Caution.</strong> ", html(verdict::caution()),
-                "</p>\n</header>\n");
+  return concat(text, "<p class=\"tally\">", scenario_tally(run), "<br>", measure_tally(run), "</p>\n",
+                caution_box(), "</header>\n");
 }
 
-std::string navigation() {
-  return "<nav aria-label=\"Sections\"><a href=\"#worst\">Nearest to tolerance</a> "
-         "<a href=\"#changes\">What changed</a> <a href=\"#map\">Map</a> <a "
-         "href=\"#scenarios\">Scenarios</a> "
-         "<a href=\"#campaigns\">Campaigns</a> <a href=\"#balance\">Balance</a> <a href=\"#not-judged\">Not "
-         "judged</a> "
-         "<a href=\"#compared\">What was compared</a> <a href=\"#measures\">Measures</a>"
-         "<button type=\"button\" id=\"scheme\" hidden>Dark</button></nav>\n<main>\n";
+// Of the sections that not every run has, `sections` has those of this one.
+std::string navigation(std::string_view sections) {
+  constexpr std::pair<std::string_view, std::string_view> kLinks[] = {
+      {"worst", "Worst"},           {"changes", "Changes"},     {"map", "Map"},
+      {"scenarios", "Scenarios"},   {"feel", "Feel"},           {"repeatability", "Repeatability"},
+      {"stints", "Stints"},         {"campaigns", "Campaigns"}, {"balance", "Balance"},
+      {"not-judged", "Not judged"}, {"compared", "Compared"},   {"measures", "Measures"}};
+  std::string text = "<nav aria-label=\"Sections\">";
+  for (const auto& [id, words] : kLinks) {
+    const bool not_always = id == "feel" || id == "repeatability" || id == "stints";
+    if (not_always && sections.find(concat("<section id=\"", id, "\">")) == std::string_view::npos) continue;
+    append(text, "<a href=\"#", id, "\">", words, "</a> ");
+  }
+  return text + "<button type=\"button\" id=\"scheme\" hidden>Dark</button></nav>\n<main>\n";
 }
 
 std::string term(std::string_view label, std::string_view name, std::string_view sha256 = "") {
@@ -239,6 +232,36 @@ std::string link_to(const Run& run, const verdict::ScenarioResult& scenario) {
   return concat("<a href=\"#", anchor_of(run, scenario), "\">", html(scenario.scenario, 240), "</a>");
 }
 
+const verdict::ScenarioResult* under_baseline(const HtmlExtras& extras, const std::string& scenario) {
+  const auto it = std::find_if(extras.baseline.begin(), extras.baseline.end(),
+                               [&](const auto& s) { return s.scenario == scenario; });
+  return it == extras.baseline.end() ? nullptr : &*it;
+}
+
+std::string without_baseline(const HtmlExtras& extras) {
+  if (extras.why_no_baseline.empty()) return "";
+  return concat(" The baseline is not drawn: ", html(extras.why_no_baseline), ".");
+}
+
+std::string candidate_words(const Run& run) {
+  return concat("candidate ", html(run.calibration_name, 120));
+}
+
+std::string baseline_words(const Run& run) {
+  return concat("baseline ", html(run.baseline_event_build, 120));
+}
+
+std::string fitting(const std::vector<std::string>& entries, std::string_view noun, size_t most_bytes) {
+  std::string text;
+  size_t count = 0;
+  for (; count < entries.size() && text.size() + entries[count].size() <= most_bytes; ++count)
+    text += entries[count];
+  if (count < entries.size())
+    append(text, "<p class=\"note\">", counted(entries.size() - count, concat("more ", noun)),
+           " left out to keep this file small; the JSON has all numbers.</p>\n");
+  return text;
+}
+
 std::string badge(Verdict v) {
   return concat("<span class=\"badge ", word(v), "\"><span aria-hidden=\"true\">", shape(v), "</span> ",
                 word(v), "</span>");
@@ -255,12 +278,13 @@ std::string used_cell(const verdict::MeasureResult& m, std::string_view text) {
 std::string render_html(const Run& run, const HtmlExtras& extras) {
   constexpr size_t kReserve = 20000;
   const std::string embedded = script();
+  const std::string plots =
+      concat(feel_section(run, extras), repetitions_section(run, extras), stints_section(run, extras));
   const std::string before =
-      concat(page_head(run, embedded), banner(run), navigation(), worst(run), changes(run), map_section(run));
-  const std::string after = concat(campaigns_section(run), stints_section(run), balance_section(extras),
-                                   not_judged(run), compared(run), build_sheet_section(run), measures(run),
-                                   "</main>\n<footer><p><strong>Caution.</strong> ", html(verdict::caution()),
-                                   "</p></footer>\n<script>", embedded, "</script>\n</body>\n</html>\n");
+      concat(head(run, embedded), banner(run), navigation(plots), worst(run), changes(run), map_section(run));
+  const std::string after =
+      concat(plots, campaigns_section(run), balance_section(extras), not_judged(run), compared(run),
+             build_sheet_section(run), measures(run), page_foot(embedded));
   const size_t taken = std::min(before.size() + after.size() + kReserve, kMostHtmlBytes);
   return concat(before, scenarios_section(run, extras, kMostHtmlBytes - taken), after);
 }

@@ -32,6 +32,10 @@ struct HtmlExtras {
   std::string why_no_figures;         // where there are none at all
   std::vector<BalanceCurve> balance;  // the candidate's, then the baseline's; may be empty
   std::string why_no_balance;
+  // Under the baseline's calibration: of every scenario that has them feel, repetitions and stint, and
+  // nothing else. Empty without a baseline.
+  std::vector<verdict::ScenarioResult> baseline;
+  std::string why_no_baseline;
 };
 
 // Scenarios whose figures are wanted: all that do not pass, and of the others the twenty with the largest

@@ -8,7 +8,8 @@ namespace brakeward::report {
 
 extern const std::string_view kPlotScript;
 extern const std::string_view kPlotStyle;
-extern const std::string_view kPlotNotice;  // its licence
+extern const std::string_view kPlotNotice;    // its licence
+extern const std::string_view kSchemeScript;  // light and dark
 extern const std::string_view kReportScript;
 extern const std::string_view kReportStyle;
 

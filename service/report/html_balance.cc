@@ -4,6 +4,7 @@
 
 #include "report/html_parts.h"
 #include "report/html_text.h"
+#include "report/svg.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -13,66 +14,9 @@ namespace {
 using verdict::append;
 using verdict::concat;
 
-constexpr double kWidth = 560, kHeight = 380, kLeft = 56, kRight = 36, kTop = 14, kBottom = 46;
-
 std::string number(double x, int decimals) {
   return verdict::format_number(x, decimals);
 }
-
-// A drawing with two linear axes from 0.
-class Drawing {
- public:
-  Drawing(double x_end, double y_end) : x_end_(x_end), y_end_(y_end) {}
-
-  std::string x(double value) const { return number(kLeft + value / x_end_ * (kWidth - kLeft - kRight), 1); }
-  std::string y(double value) const {
-    return number(kHeight - kBottom - value / y_end_ * (kHeight - kTop - kBottom), 1);
-  }
-
-  void axes(std::string_view x_label, std::string_view y_label) {
-    constexpr double kStep = 0.2;
-    for (int i = 0; kStep * i <= x_end_ + 1e-9; ++i)
-      append(text_, "<path class=\"grid\" d=\"M", x(kStep * i), " ", y(0), "V", y(y_end_), "\"/><text x=\"",
-             x(kStep * i), "\" y=\"", number(kHeight - kBottom + 17, 0), "\" class=\"mid\">",
-             number(kStep * i, 1), "</text>");
-    for (int i = 0; kStep * i <= y_end_ + 1e-9; ++i)
-      append(text_, "<path class=\"grid\" d=\"M", x(0), " ", y(kStep * i), "H", x(x_end_), "\"/><text x=\"",
-             number(kLeft - 8, 0), "\" y=\"", y(kStep * i), "\" dy=\"0.35em\" class=\"end\">",
-             number(kStep * i, 1), "</text>");
-    append(text_, "<text x=\"", x(x_end_ / 2), "\" y=\"", number(kHeight - 8, 0), "\" class=\"mid\">",
-           x_label, "</text><text transform=\"translate(15 ", y(y_end_ / 2), ") rotate(-90)\" class=\"mid\">",
-           y_label, "</text>");
-  }
-
-  // Straight pieces through the points inside the axes.
-  void line(std::string_view style, const std::vector<std::pair<double, double>>& points, char marker = 0) {
-    std::string path, markers;
-    for (const auto& [px, py] : points) {
-      if (!std::isfinite(px) || !std::isfinite(py) || px > x_end_ * 1.0001 || py > y_end_ * 1.0001) continue;
-      append(path, path.empty() ? "M" : "L", x(px), " ", y(py));
-      if (marker == 'o')
-        append(markers, "<circle cx=\"", x(px), "\" cy=\"", y(py), "\" r=\"3.5\"/>");
-      else if (marker == 's')
-        append(markers, "<path d=\"M", x(px), " ", y(py), "m-3.5-3.5h7v7h-7z\"/>");
-    }
-    append(text_, "<path class=\"line ", style, "\" d=\"", path, "\"/>");
-    if (!markers.empty()) append(text_, "<g class=\"marker ", style, "\">", markers, "</g>");
-  }
-
-  void label(double px, double py, std::string_view text) {
-    append(text_, "<text x=\"", x(px), "\" y=\"", y(py), "\" dx=\"4\" dy=\"-4\" class=\"small\">", text,
-           "</text>");
-  }
-
-  std::string svg(std::string_view title) const {
-    return concat("<svg viewBox=\"0 0 ", static_cast<int>(kWidth), " ", static_cast<int>(kHeight),
-                  "\" role=\"img\" aria-label=\"", title, "\">", text_, "</svg>");
-  }
-
- private:
-  double x_end_, y_end_;
-  std::string text_;
-};
 
 using Coordinates = std::vector<std::pair<double, double>>;
 
@@ -88,8 +32,8 @@ std::string_view style_of(size_t i) {
 }
 
 std::string distribution(const std::vector<BalanceCurve>& curves) {
-  Drawing drawing(1.0, 0.6);
-  drawing.axes("front brake force / weight", "rear brake force / weight");
+  Svg drawing({0, 1, 0.2, 1, "front brake force / weight"}, {0, 0.6, 0.2, 1, "rear brake force / weight"});
+  drawing.axes();
   for (int i = 1; i <= 5; ++i) {
     const double z = 0.2 * i;
     drawing.line("even", {{z > 0.6 ? z - 0.6 : 0, std::min(z, 0.6)}, {z, 0}});
@@ -111,8 +55,8 @@ std::string distribution(const std::vector<BalanceCurve>& curves) {
 }
 
 std::string adhesion(const std::vector<BalanceCurve>& curves) {
-  Drawing drawing(1.0, 1.2);
-  drawing.axes("deceleration, g", "adhesion used by the axle");
+  Svg drawing({0, 1, 0.2, 1, "deceleration, g"}, {0, 1.2, 0.2, 1, "adhesion used by the axle"});
+  drawing.axes();
   drawing.line("ideal", {{0, 0}, {1, 1}});
   drawing.line("bound", {{0.1, 0.2}, {0.52, 0.8}});
   for (size_t i = 0; i < curves.size(); ++i) {
@@ -121,25 +65,15 @@ std::string adhesion(const std::vector<BalanceCurve>& curves) {
                            [](const BalancePoint& p) {
                              return std::pair{p.deceleration_g, p.front_adhesion};
                            }),
-                 'o');
+                 Marker::kCircle);
     drawing.line(style_of(i),
                  points_of(curves[i],
                            [](const BalancePoint& p) {
                              return std::pair{p.deceleration_g, p.rear_adhesion};
                            }),
-                 's');
+                 Marker::kSquare);
   }
   return drawing.svg("Adhesion used by each axle over deceleration");
-}
-
-std::string key(std::string_view style, std::string_view text, char marker = 0) {
-  std::string drawn =
-      concat("<svg class=\"key\" viewBox=\"0 0 34 12\" aria-hidden=\"true\"><path class=\"line ", style,
-             "\" d=\"M0 6H34\"/>");
-  if (marker == 'o')
-    append(drawn, "<g class=\"marker ", style, "\"><circle cx=\"17\" cy=\"6\" r=\"3.5\"/></g>");
-  if (marker == 's') append(drawn, "<g class=\"marker ", style, "\"><path d=\"M13.5 2.5h7v7h-7z\"/></g>");
-  return concat("<li>", drawn, "</svg> ", text, "</li>");
 }
 
 std::string keys(const std::vector<BalanceCurve>& curves, bool axles) {
@@ -147,13 +81,16 @@ std::string keys(const std::vector<BalanceCurve>& curves, bool axles) {
   for (size_t i = 0; i < curves.size(); ++i) {
     const std::string name = concat(style_of(i), " ", html(curves[i].calibration, 120));
     if (axles)
-      append(text, key(style_of(i), name + ", front", 'o'), key(style_of(i), name + ", rear", 's'));
+      append(text, svg_key(style_of(i), name + ", front", Marker::kCircle),
+             svg_key(style_of(i), name + ", rear", Marker::kSquare));
     else
-      text += key(style_of(i), name);
+      text += svg_key(style_of(i), name);
   }
-  text += axles ? key("ideal", "both axles alike") +
-                      key("bound", "bound of UN R13-H Annex 5, z = 0.1 + 0.7 (k - 0.2) (formula from memory)")
-                : key("ideal", "ideal: both axles use the same adhesion") + key("even", "equal deceleration");
+  text +=
+      axles ? svg_key("ideal", "both axles alike") +
+                  svg_key("bound", "bound of UN R13-H Annex 5, z = 0.1 + 0.7 (k - 0.2) (formula from memory)")
+            : svg_key("ideal", "ideal: both axles use the same adhesion") +
+                  svg_key("even", "equal deceleration");
   return text + "</ul>";
 }
 

@@ -21,8 +21,28 @@ std::string used_cell(const verdict::MeasureResult& measure, std::string_view te
 // A table a campaign, one row a fault.
 std::string campaigns_section(const verdict::Run& run);
 
-// A table a stint, one row a lap; empty without one.
-std::string stints_section(const verdict::Run& run);
+// What the extras hold of a scenario under the baseline's calibration; null for nothing.
+const verdict::ScenarioResult* under_baseline(const HtmlExtras& extras, const std::string& scenario);
+
+// A sentence on why there is nothing of the baseline, where there should be; else empty.
+std::string without_baseline(const HtmlExtras& extras);
+
+// "candidate softer_bite", "baseline spring_2", escaped.
+std::string candidate_words(const verdict::Run& run);
+std::string baseline_words(const verdict::Run& run);
+
+// One entry after another in their order, as many as go into the bytes, and a sentence on those that do not.
+std::string fitting(const std::vector<std::string>& entries, std::string_view noun, size_t most_bytes);
+
+// Deceleration over effort of every scenario in which feel is read; empty without one.
+std::string feel_section(const verdict::Run& run, const HtmlExtras& extras);
+
+// What came out of all replays of scenarios with replays beside them; empty without one.
+std::string repetitions_section(const verdict::Run& run, const HtmlExtras& extras);
+
+// Per stint temperatures over its laps, its first and last lap, a table with one row a lap; empty without
+// one.
+std::string stints_section(const verdict::Run& run, const HtmlExtras& extras);
 
 // What is fitted, and where recordings say otherwise; empty where the vehicle does not say.
 std::string build_sheet_section(const verdict::Run& run);

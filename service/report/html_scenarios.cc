@@ -2,7 +2,6 @@
 #include <map>
 #include <set>
 
-#include "measure/catalogue.h"
 #include "report/cells.h"
 #include "report/figure_json.h"
 #include "report/html_parts.h"
@@ -23,7 +22,7 @@ using verdict::ScenarioResult;
 using verdict::Verdict;
 
 constexpr size_t kMostOptions = 200;  // more than there are measures or classes
-constexpr double kTableShare = 0.6;   // of the room, at most, for tables
+constexpr double kTableShare = 0.7;   // of the room, at most, for tables
 
 std::string options_of(const std::set<std::string>& names) {
   std::string text = "<option value=\"\">all</option>";
@@ -34,10 +33,15 @@ std::string options_of(const std::set<std::string>& names) {
   return text;
 }
 
+std::string tier_of(const ScenarioResult& s) {
+  return s.tier ? word(*s.tier) : "not told";
+}
+
 // Shown by the script, without which nothing would be filtered.
 std::string filters(const Run& run) {
-  std::set<std::string> classes, measures;
+  std::set<std::string> tiers, classes, measures;
   for (const ScenarioResult& s : run.scenarios) {
+    tiers.insert(tier_of(s));
     classes.insert(s.scenario_class);
     for (const MeasureResult& m : s.measures) measures.insert(m.measure);
   }
@@ -45,26 +49,22 @@ std::string filters(const Run& run) {
   for (const Verdict v : kGravestFirst)
     append(text, "<label><input type=\"checkbox\" name=\"verdict\" value=\"", word(v), "\" checked> ",
            badge(v), "</label>");
-  return concat(text, "</fieldset><label>class <select name=\"class\">", options_of(classes),
+  return concat(text, "</fieldset><label>tier <select name=\"tier\">", options_of(tiers),
+                "</select></label><label>class <select name=\"class\">", options_of(classes),
                 "</select></label><label>measure <select name=\"measure\">", options_of(measures),
                 "</select></label><button type=\"reset\">Show all</button>"
                 "<button type=\"button\" id=\"open-all\">Open all shown</button>"
                 "<output id=\"shown\"></output></form>\n");
 }
 
-std::string definition_of(std::string_view name) {
-  const auto position = measure::find_measure(name);
-  return position ? std::string(measure::catalogue()[static_cast<size_t>(*position)].definition) : "";
-}
-
 std::string measure_row(const MeasureResult& m) {
   const MeasureCells cells = cells_of(m);
   return concat("<tr data-v=\"", word(m.verdict), "\" data-m=\"", html(m.measure, 240), "\"><td>",
-                badge(m.verdict), "</td><th scope=\"row\" title=\"", html(definition_of(m.measure)),
-                "\"><code>", html(m.measure, 240), "</code></th><td class=\"n\">", cells.value,
-                "</td><td class=\"n\">", cells.baseline, "</td><td>", cells.unit, "</td><td class=\"n\">",
-                cells.change, "</td><td class=\"n\">", cells.allowed, "</td>", used_cell(m, cells.used),
-                "<td class=\"why\">", html(m.reason), "</td></tr>\n");
+                badge(m.verdict), "</td><th scope=\"row\"><code>", html(m.measure, 240),
+                "</code></th><td class=\"n\">", cells.value, "</td><td class=\"n\">", cells.baseline,
+                "</td><td>", cells.unit, "</td><td class=\"n\">", cells.change, "</td><td class=\"n\">",
+                cells.allowed, "</td>", used_cell(m, cells.used), "<td class=\"why\">", html(m.reason),
+                "</td></tr>\n");
 }
 
 std::string measure_table(const ScenarioResult& s) {
@@ -152,19 +152,34 @@ std::string figure_of(const Figure& figure, const ScenarioResult& s) {
 std::string summary_of(const ScenarioResult& s) {
   const auto measures = ordered_measures(s);
   std::string text = concat("<summary>", badge(s.verdict), " <span class=\"name\">", html(s.scenario, 240),
-                            "</span> <span class=\"class\">", html(s.scenario_class, 240), "</span>");
+                            "</span> <span class=\"class\">", html(s.scenario_class, 240),
+                            s.tier ? concat(", ", word(*s.tier)) : "", "</span>");
   if (!measures.empty() && measures.front()->tolerance_used)
     append(text, " <span class=\"worst\">tolerance used: ", html(measures.front()->measure, 240), " ",
            cells_of(*measures.front()).used, "</span>");
   return text + "</summary>\n";
 }
 
+// Which sections below draw the scenario.
+std::string drawn_below(const ScenarioResult& s) {
+  std::string links;
+  const auto add = [&](bool drawn, std::string_view id, std::string_view words) {
+    if (drawn) append(links, links.empty() ? "" : ", ", "<a href=\"#", id, "\">", words, "</a>");
+  };
+  add(!s.feel.empty(), "feel", "its feel");
+  add(!s.repetitions.empty(), "repeatability", "its replays beside one another");
+  add(s.stint.has_value(), "stints", "its laps");
+  add(s.campaign.has_value(), "campaigns", "its faults");
+  return links.empty() ? "" : concat("<p class=\"note\">Below: ", links, ".</p>\n");
+}
+
 std::string head_of(const Run& run, const ScenarioResult& s, bool open) {
-  std::string text = concat("<details class=\"scenario\" data-v=\"", word(s.verdict), "\" data-c=\"",
-                            html(s.scenario_class, 240), "\"", open ? " open" : "", ">", summary_of(s),
-                            "<div id=\"", anchor_of(run, s), "\">\n");
+  std::string text =
+      concat("<details class=\"scenario\" data-v=\"", word(s.verdict), "\" data-t=\"", tier_of(s),
+             "\" data-c=\"", html(s.scenario_class, 240), "\"", open ? " open" : "", ">", summary_of(s),
+             "<div id=\"", anchor_of(run, s), "\">\n");
   if (!s.reason.empty()) append(text, "<p class=\"reason\">", html(s.reason), "</p>\n");
-  return text + reproduction(s);
+  return concat(text, drawn_below(s), reproduction(s));
 }
 
 // A scenario; its figure comes between the two parts.

@@ -1,7 +1,7 @@
 # Writes the C++ that holds what the report embeds.
 #   cmake -DHERE=folder of this file -DPLOT=folder of the plot library -DOUT=file.cc -P embed.cmake
 foreach(asset PLOT_SCRIPT:${PLOT}/dist/uPlot.iife.min.js PLOT_STYLE:${PLOT}/dist/uPlot.min.css PLOT_NOTICE:${PLOT}/LICENSE
-              REPORT_SCRIPT:${HERE}/report.js REPORT_STYLE:${HERE}/report.css)
+              SCHEME_SCRIPT:${HERE}/scheme.js REPORT_SCRIPT:${HERE}/report.js REPORT_STYLE:${HERE}/report.css)
   string(REGEX MATCH "^([A-Z_]+):(.+)$" matched ${asset})
   set(name ${CMAKE_MATCH_1})
   file(READ "${CMAKE_MATCH_2}" ${name})

@@ -9,24 +9,9 @@
     return element;
   };
 
-  // Light and dark. Plots are drawn with the colours of the style.
+  // Plots are drawn with the colours of the style.
   const plots = new Set();
-  const system = matchMedia("(prefers-color-scheme: dark)");
-  const button = document.getElementById("scheme");
-  let chosen = null;
-  const show = (scheme) => {
-    root.dataset.scheme = scheme;
-    button.textContent = scheme === "dark" ? "Light" : "Dark";
-    button.setAttribute("aria-label", `${button.textContent} colours`);
-    for (const plot of plots) plot.redraw(false);
-  };
-  const current = () => chosen ?? (system.matches ? "dark" : "light");
-  button.hidden = false;
-  button.addEventListener("click", () => show((chosen = current() === "dark" ? "light" : "dark")));
-  system.addEventListener("change", () => show(current()));
-  addEventListener("beforeprint", () => show("light"));
-  addEventListener("afterprint", () => show(current()));
-  show(current());
+  addEventListener("scheme", () => plots.forEach((plot) => plot.redraw(false)));
   const colour = (name) => getComputedStyle(root).getPropertyValue(`--${name}`).trim();
 
   // Numbers come as differences in multiples of a step.
@@ -266,6 +251,12 @@
     tools.append(make("span", "note", "Drag to zoom, double click for all. Keys: arrows, + − 0."));
     for (const panel of data.panels) addPanel(group, host, panel, times, { faults: data.faults });
   };
+  // What a measure means is told once in the page; pointing at its name shows it.
+  const meanings = new Map(
+    all("#measures dt").map((dt) => [dt.querySelector("code").textContent, dt.nextElementSibling.firstChild.textContent.trim()]),
+  );
+  for (const row of all("tr[data-m]")) row.querySelector("th").title = meanings.get(row.dataset.m) ?? "";
+
   const buildIn = (details) => all(".figure", details).forEach(build);
 
   for (const details of all("details.scenario")) {
@@ -286,6 +277,7 @@
   openTarget();
 
   const form = document.getElementById("filter");
+  const chosen = (wanted, value) => wanted === "" || wanted === value;
   const filter = () => {
     const data = new FormData(form);
     const verdicts = new Set(data.getAll("verdict"));
@@ -298,7 +290,7 @@
         any ||= !row.hidden;
         measures += row.hidden ? 0 : 1;
       }
-      const wanted = data.get("class") === "" || details.dataset.c === data.get("class");
+      const wanted = chosen(data.get("tier"), details.dataset.t) && chosen(data.get("class"), details.dataset.c);
       const itself = verdicts.has(details.dataset.v) && data.get("measure") === "";
       details.hidden = !wanted || !(any || itself);
       if (!wanted) measures -= all("tr[data-m]:not([hidden])", details).length;

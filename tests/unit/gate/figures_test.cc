@@ -130,5 +130,74 @@ TEST_F(Figures, FaultsAndBalanceAreTold) {
   }
 }
 
+// Under the baseline's calibration feel, repetitions and stints are those of a check of that calibration.
+TEST(BaselineFigures, AreWhatACheckOfTheBaselineSays) {
+  LibraryCopy copy;
+  copy.keep({"feel_hand", "step_hand", "saltmarsh_dry_100"});
+  copy.change<v1::Scenario>(copy.file("scenarios/step_hand.textproto"), [](v1::Scenario& s) {
+    s.mutable_repeatability()->set_count(3);
+    s.mutable_repeatability()->set_amplitude_percent(2);
+  });
+  v1::Stint stint;
+  stint.set_name("made");
+  stint.set_purpose("test");
+  stint.add_lap()->set_scenario("saltmarsh_dry_100");
+  stint.set_laps(2);
+  copy.add_stint(stint);
+  copy.make_baseline();
+  Options options;
+  options.library = copy.folder();
+  options.tier = verdict::Tier::kAll;
+  options.calibration =
+      copy.candidate([](v1::Calibration& c) { c.mutable_hand_control()->set_dead_band_mm(2.5); });
+  report::HtmlExtras extras;
+  CheckOptions how;
+  how.judged = [&](const Session& session, const verdict::Run& judged) { extras = draw(session, judged); };
+  const auto candidate = check(options, how);
+  ASSERT_TRUE(candidate.ok()) << candidate.status();
+  options.calibration = copy.released();
+  const auto released = check(options);
+  ASSERT_TRUE(released.ok()) << released.status();
+  ASSERT_EQ(extras.why_no_baseline, "");
+  ASSERT_EQ(extras.baseline.size(), 3u);
+  for (const verdict::ScenarioResult& drawn : extras.baseline) {
+    const auto of = [&](const verdict::Run& run) {
+      return std::find_if(run.scenarios.begin(), run.scenarios.end(),
+                          [&](const auto& s) { return s.scenario == drawn.scenario; });
+    };
+    // The hash goes over all of feel, repetitions and stint, with their exact bits.
+    const auto hash_of = [&](const verdict::ScenarioResult& s) {
+      verdict::Run only;
+      only.scenarios.emplace_back().scenario = s.scenario;
+      only.scenarios[0].feel = s.feel;
+      only.scenarios[0].repetitions = s.repetitions;
+      only.scenarios[0].stint = s.stint;
+      return verdict::result_sha256(only);
+    };
+    EXPECT_EQ(hash_of(drawn), hash_of(*of(*released))) << drawn.scenario;
+    EXPECT_NE(hash_of(drawn), hash_of(*of(*candidate))) << drawn.scenario;
+  }
+  // The curve's ends are the measures, and the baseline's those that the baseline document holds.
+  const verdict::ScenarioResult* feel = nullptr;
+  for (const auto& s : candidate->scenarios)
+    if (s.scenario == "feel_hand") feel = &s;
+  ASSERT_TRUE(feel != nullptr && feel->feel.size() == 2);
+  EXPECT_EQ(feel->feel[1].control, "pedal");
+  const verdict::FeelResult* below = nullptr;
+  for (const auto& s : extras.baseline)
+    if (s.scenario == "feel_hand") below = &s.feel.at(0);
+  ASSERT_NE(below, nullptr);
+  for (const auto& m : feel->measures) {
+    if (m.measure == "feel_hand_threshold") {
+      EXPECT_EQ(feel->feel[0].points.front().applied, m.value);
+      EXPECT_EQ(below->points.front().applied, m.baseline);
+    }
+    if (m.measure == "feel_hand_effort") {
+      EXPECT_EQ(feel->feel[0].points.back().applied, m.value);
+      EXPECT_EQ(below->points.back().applied, m.baseline);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace brakeward::gate

@@ -68,7 +68,7 @@ TEST(Html, AMeasureLooksLikeThis) {
   EXPECT_THAT(
       sample_page(),
       HasSubstr("<tr data-v=\"fail\" data-m=\"stopping_distance\"><td><span class=\"badge fail\"><span "
-                "aria-hidden=\"true\">✗</span> fail</span></td><th scope=\"row\" title=\"For tests.\">"
+                "aria-hidden=\"true\">✗</span> fail</span></td><th scope=\"row\">"
                 "<code>stopping_distance</code></th><td class=\"n\">41.24</td><td class=\"n\">40.40</td>"
                 "<td>m</td><td class=\"n\">+0.84</td><td class=\"n\">0.40</td><td class=\"used\"><span "
                 "class=\"bar over\" style=\"--u:200\"></span>210 %</td><td class=\"why\">stopping distance "
