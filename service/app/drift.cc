@@ -10,7 +10,7 @@ namespace {
 
 struct DriftCommand {
   LibraryOptions library;
-  std::string season, json, markdown;
+  std::string season, json, markdown, html;
   int threads = 0;
   bool all = false;
 };
@@ -21,8 +21,12 @@ absl::Status write_outputs(const DriftCommand& c, const verdict::Drift& drift) {
     if (!text.ok()) return text.status();
     if (absl::Status s = report::write_file_atomically(c.json, *text); !s.ok()) return s;
   }
-  if (c.markdown.empty()) return absl::OkStatus();
-  return report::write_file_atomically(c.markdown, report::render_drift_markdown(drift, c.all));
+  if (!c.markdown.empty()) {
+    const std::string text = report::render_drift_markdown(drift, c.all);
+    if (absl::Status s = report::write_file_atomically(c.markdown, text); !s.ok()) return s;
+  }
+  if (c.html.empty()) return absl::OkStatus();
+  return report::write_file_atomically(c.html, report::render_drift_html(drift));
 }
 
 int run_drift(const DriftCommand& c) {
@@ -50,6 +54,9 @@ void add_drift(CLI::App& app, int* exit_code) {
       ->required()
       ->check(a_name());
   add_library_options(*command, c->library, false);
+  command
+      ->add_option("--html", c->html, "write a report with drawings over the builds, one file for a browser")
+      ->check(a_name());
   command->add_option("--json", c->json, "write the drift as JSON (brakeward.v1.Drift)")->check(a_name());
   command->add_option("--markdown", c->markdown, "write a summary as Markdown")->check(a_name());
   command->add_flag("--all", c->all, "show the measures that hardly moved as well");

@@ -17,4 +17,9 @@ inline constexpr double kDriftShown = 0.5;
 std::string render_drift(const verdict::Drift& drift, bool all, const TerminalOptions& options = {});
 std::string render_drift_markdown(const verdict::Drift& drift, bool all);
 
+// One HTML file that needs nothing else, under kMostHtmlBytes: steps and their sum over the builds of every
+// series that is shown, and a table of all. All text is escaped, and the only script that may run is the
+// embedded one, by its hash.
+std::string render_drift_html(const verdict::Drift& drift);
+
 }  // namespace brakeward::report
