@@ -1,11 +1,12 @@
 // Looks at a report in a browser and prints one JSON line a check: what, whether it holds, what was seen.
-//   browser.mjs PAGE.html RUN.json HOSTILE.html CHROMIUM
+//   browser.mjs PAGE.html RUN.json HOSTILE.html SEASON.html DRIFT.json CHROMIUM
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium } from "playwright-core";
 
-const [page_file, run_file, hostile_file, executablePath] = process.argv.slice(2);
+const [page_file, run_file, hostile_file, season_file, drift_file, executablePath] = process.argv.slice(2);
 const run = JSON.parse(readFileSync(run_file, "utf8"));
+const drift = JSON.parse(readFileSync(drift_file, "utf8"));
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const screenshots = process.env.SCREENSHOTS;
 
@@ -116,6 +117,8 @@ const checkFilter = async (page) => {
   const measures = run.scenarios.flatMap((s) => s.measures.map((m) => ({ ...m, scenario_class: s.scenario_class })));
   same("all measures are there", await rows().count(), measures.length);
   for (const v of ["pass", "none", "inconclusive", "error"]) await page.locator(`#filter input[value=${v}]`).uncheck();
+  const meaning = await rows().first().locator("th").getAttribute("title");
+  expect("pointing at a measure tells what it means", meaning.length > 10, meaning);
   same("failing ones only", await shown(), measures.filter((m) => m.verdict === "VERDICT_FAIL").length);
   same("and their scenarios", await page.locator("details.scenario:not([hidden])").count(), run.scenarios.filter((s) => s.verdict === "VERDICT_FAIL").length);
   const said = await page.locator("#shown").textContent();
@@ -126,9 +129,91 @@ const checkFilter = async (page) => {
   await page.locator("#filter select[name=class]").selectOption("straight_wet");
   same("one class", await shown(), measures.filter((m) => m.scenario_class === "SCENARIO_CLASS_STRAIGHT_WET").length);
   await page.locator("#filter select[name=class]").selectOption("");
+  const tiers = run.scenarios.map((s) => s.tier);
+  expect("there are scenarios of both tiers", tiers.includes("TIER_GATE") && tiers.includes("TIER_ENDURANCE"), tiers);
+  for (const tier of ["gate", "endurance"]) {
+    await page.locator("#filter select[name=tier]").selectOption(tier);
+    const wanted = run.scenarios.filter((s) => s.tier === `TIER_${tier.toUpperCase()}`);
+    same(`scenarios of tier ${tier}`, await page.locator("details.scenario:not([hidden])").count(), wanted.length);
+    same(`measures of tier ${tier}`, await shown(), wanted.flatMap((s) => s.measures).length);
+  }
+  await page.locator("#filter select[name=tier]").selectOption("");
   await page.locator("#filter select[name=measure]").selectOption("tracking_error");
   same("one measure", await shown(), measures.filter((m) => m.measure === "tracking_error").length);
   await page.getByRole("button", { name: "Show all" }).click();
+};
+
+// Drawings with their marks by class, their size, and the labels that do not lie inside.
+const drawings = (page, section) =>
+  page.locator(`${section} svg[role=img]`).evaluateAll((all) =>
+    all.map((svg) => {
+      const box = svg.getBoundingClientRect();
+      const outside = [...svg.querySelectorAll("text")].filter((text) => {
+        const b = text.getBoundingClientRect();
+        return b.width > 0 && (b.left < box.left - 1 || b.right > box.right + 1 || b.top < box.top - 1 || b.bottom > box.bottom + 1);
+      });
+      return {
+        label: svg.getAttribute("aria-label"),
+        width: box.width,
+        marks: svg.querySelectorAll(".marker.candidate > *").length,
+        baseline: svg.querySelectorAll(".marker.baseline > *").length,
+        titles: [...svg.querySelectorAll(".marker.candidate title")].map((t) => t.textContent),
+        outside: outside.map((t) => t.textContent),
+      };
+    }),
+  );
+
+const checkPlain = (what, found, wanted) => {
+  same(`${what}: drawings`, found.length, wanted);
+  expect(`${what}: each has a description and a size`, found.every((d) => d.label.length > 20 && d.width > 250), found.map((d) => [d.label, d.width]));
+  same(`${what}: no label is cut`, found.flatMap((d) => d.outside), []);
+};
+
+const checkPlots = async (page) => {
+  const feel = run.scenarios.flatMap((s) => s.feel ?? []);
+  const curves = await drawings(page, "#feel");
+  checkPlain("feel", curves, feel.length);
+  const points = feel.flatMap((f) => f.points.flatMap((p) => [p.applied, p.released])).filter((x) => x !== undefined);
+  same("feel: a mark a level and way", curves.reduce((n, d) => n + d.marks, 0), points.length);
+  same("feel: as many of the baseline", curves.reduce((n, d) => n + d.baseline, 0), points.length);
+  const cells = await page.locator("#feel table.feel tbody tr").evaluateAll((rows) => rows.map((r) => r.cells[1].textContent));
+  const rounded = (list) => list.map((p) => Number(p)).sort((a, b) => a - b);
+  const told = feel.flatMap((f) => f.points.map((p) => p.applied?.toFixed(f.unit === "N" ? 1 : 2) ?? "never"));
+  same("feel: the table has the numbers of the JSON", rounded(cells), rounded(told));
+
+  const repeated = run.scenarios.filter((s) => s.repetitions);
+  const clouds = await drawings(page, "#repeatability");
+  checkPlain("repeatability", clouds, 3 * repeated.length);
+  for (const s of repeated) {
+    const own = clouds.filter((d) => d.label.includes(` every replay of ${s.scenario},`));
+    const fields = ["distance_m", "delay_ms", "deceleration_mps2"];
+    same(`${s.scenario}: a mark a replay`, own.map((d) => d.marks), fields.map((f) => s.repetitions.filter((r) => r[f] !== undefined).length));
+    same(`${s.scenario}: as many of the baseline`, own.map((d) => d.baseline), own.map((d) => d.marks));
+    const distances = s.repetitions.map((r) => r.distance_m.toFixed(2)).sort();
+    same(`${s.scenario}: its marks tell the distances of the JSON`, own[0].titles.map((t) => t.match(/: (.*) m$/)[1]).sort(), distances);
+  }
+
+  const stints = run.scenarios.filter((s) => s.stint);
+  const laps = await drawings(page, "#stints");
+  checkPlain("stints", laps, 3 * stints.length);
+  for (const s of stints) {
+    const own = laps.filter((d) => d.label.includes(` every lap of ${s.scenario},`));
+    const compared = s.stint.parts.filter((p) => p.compared);
+    same(`${s.scenario}: first and last are marked`, own.map((d) => d.marks), [2, 1, 1].map((n) => n * compared.length));
+    expect(`${s.scenario}: with their temperature`, own[1].titles.every((t, i) => t.endsWith(`: ${compared[i].fluid_celsius.toFixed(0)} degC`)), own[1].titles);
+  }
+};
+
+const checkSeason = async (page) => {
+  const shown = drift.series.filter((s) => s.verdict !== "VERDICT_PASS" || s.drift_used >= 0.5);
+  const found = await drawings(page, "#drawn");
+  checkPlain("season", found, Math.min(30, shown.length));
+  same("season: all measures are in the table", await page.locator("#all tbody tr").count(), drift.series.length);
+  const worst = shown.reduce((a, b) => (b.drift_used > a.drift_used ? b : a));
+  const sums = found[0].titles.map((t) => t.match(/sum (.*)$/)[1]);
+  const percent = (share) => `${share >= 0.005 ? "+" : ""}${(100 * share).toFixed(0)} %`.replace(/^-0 /, "0 ");
+  const wanted = worst.steps.filter((s) => s.sum !== undefined).map((s) => percent(s.sum));
+  same("season: the worst stands first, with its sums", sums, wanted);
 };
 
 const checkLinks = async (page) => {
@@ -174,12 +259,28 @@ for (const scheme of ["light", "dark"]) {
   if (scheme === "light") {
     await checkCursor(page);
     await checkFilter(page);
+    await checkPlots(page);
     await checkLinks(page);
     await checkScheme(page);
   }
   await checkAccess(page, scheme);
   same(`the console stays silent, ${scheme}`, noise, []);
   expect(`nothing but the page is asked for, ${scheme}`, requests.every((r) => r === `file://${page_file}` || r.startsWith("data:")), requests);
+  await page.close();
+}
+
+for (const scheme of ["light", "dark"]) {
+  const { page, noise, requests } = await open(season_file, scheme);
+  if (screenshots) await page.screenshot({ path: `${screenshots}/season-${scheme}.png`, fullPage: true });
+  if (scheme === "light") await checkSeason(page);
+  const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  const before = await ground();
+  await page.locator("#scheme").click();
+  expect(`the button turns the season, ${scheme}`, (await ground()) !== before);
+  await page.locator("#scheme").click();
+  await checkAccess(page, `season, ${scheme}`);
+  same(`the console stays silent, season, ${scheme}`, noise, []);
+  expect(`nothing but the page is asked for, season, ${scheme}`, requests.every((r) => r === `file://${season_file}` || r.startsWith("data:")), requests);
   await page.close();
 }
 

@@ -56,14 +56,17 @@ def main():
         page, numbers, hostile = folder / "run.html", folder / "run.json", folder / "hostile.html"
         candidate = source / "scenarios/sorrel/calibrations/candidate_bad_rise_rate.textproto"
         common = [program, "check", "--brief", "--library"]
-        outputs = ["--html", page, "--json", numbers]
+        outputs = ["--tier", "all", "--html", page, "--json", numbers]
         checks.expect_run(
             "the check fails", [*common, source / "scenarios/sorrel", "--calibration", candidate, *outputs], 1
         )
         library, wild = hostile_library(source, folder)
         checks.expect_run("so does the hostile one", [*common, library, "--calibration", wild, "--html", hostile], 1)
+        season, drift, history = folder / "season.html", folder / "drift.json", source / "scenarios/sorrel/history"
+        named = ["--library", history, "--season", history / "season.textproto"]
+        checks.expect_run("the season drifts", [program, "drift", *named, "--html", season, "--json", drift], 1)
         status, said = run(
-            ["node", "browser.mjs", page, numbers, hostile, shutil.which("chromium")],
+            ["node", "browser.mjs", page, numbers, hostile, season, drift, shutil.which("chromium")],
             DEADLINE_S,
             {"HOME": str(folder), "SCREENSHOTS": os.environ.get("BRAKEWARD_SCREENSHOTS", "")},
             cwd=folder,
@@ -75,7 +78,7 @@ def main():
                 checks.expect(found["what"], found["holds"], found["seen"])
             else:
                 print(line)
-    checks.expect("everything was looked at", checks.count > 40, checks.count)
+    checks.expect("everything was looked at", checks.count > 90, checks.count)
     checks.end()
 
 
