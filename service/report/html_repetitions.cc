@@ -119,8 +119,8 @@ std::string drawing_of(const verdict::ScenarioResult& s, const std::vector<Group
     drawing.band(groups[i].begin, groups[i].begin + groups[i].width);
   drawing.axes(false);
   for (const Group& g : groups) drawing.under(g.middle(), g.words);
-  drawing.dots("candidate", ours, Marker::kCircle);
   drawing.dots("baseline", theirs, Marker::kSquare);
+  drawing.dots("candidate", ours, Marker::kCircle);
   return drawing.svg(concat(respect.title, " of every replay of ", s.scenario,
                             theirs.empty() ? "" : ", candidate and baseline",
                             "; the numbers are in the table below"));

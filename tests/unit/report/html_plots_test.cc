@@ -208,6 +208,31 @@ TEST(HtmlPlots, SectionsAreThereWithWhatTheyShow) {
               HasSubstr("The baseline is not drawn: the check ran &lt;elsewhere&gt;."));
 }
 
+TEST(HtmlPlots, HostileTextChangesNothingOfTheStructure) {
+  const auto page_with = [](const std::string& text) {
+    verdict::Run run = plotted_run();
+    HtmlExtras extras = baseline_of(run);
+    run.calibration_name = run.baseline_event_build = text;
+    for (auto* scenarios : {&run.scenarios, &extras.baseline})
+      for (size_t i = 0; i < 3; ++i) {
+        ScenarioResult& s = (*scenarios)[i];
+        s.scenario = verdict::concat(text, i);
+        for (verdict::Repetition& r : s.repetitions)
+          r.replay = verdict::concat(s.scenario, "/", text, r.replay);
+        for (verdict::FeelResult& f : s.feel) f.unit = text;
+        if (s.stint)
+          for (verdict::StintPart& p : s.stint->parts) p.scenario = text;
+      }
+    return render_html(run, extras);
+  };
+  const std::string wild =
+      page_with("</title></svg></script><script>alert(1)</script><img src=x onerror=alert(2)> \" ' &lt;");
+  const std::string tame = page_with("x");
+  for (const char c : {'<', '>', '"'})
+    EXPECT_EQ(std::count(tame.begin(), tame.end(), c), std::count(wild.begin(), wild.end(), c)) << c;
+  EXPECT_THAT(wild, Not(HasSubstr("<img")));
+}
+
 // As many replays, laps and scenarios as the schema allows.
 TEST(HtmlPlots, StayUnderTheirSize) {
   verdict::Run run;
