@@ -223,6 +223,13 @@ constexpr MeasureInfo kCatalogue[] = {
     {"stint_wear_spread", "%", Worse::kEither, kP,
      "Greatest less least wear of a wheel over the mean of all four, in a stint.", kPractice, 1},
     {"stint_brake_work", "kJ", Worse::kHigher, kP, "Friction work of all brakes in a stint.", kPractice, 0},
+    {"stint_hand_effort", "mm s/MJ", Worse::kHigher, kV,
+     "Travel of the hand control summed over time, per friction work of all brakes, in the parts of a stint "
+     "in "
+     "which it was used: what a driver's hand pays for braking, hot brakes and cold.",
+     kPractice, 1},
+    {"stint_pedal_effort", "N s/MJ", Worse::kHigher, kV, "As stint_hand_effort, of the pedal's force.",
+     kPractice, 0},
     {"stint_drag_work", "kJ", Worse::kHigher, kP,
      "Friction work of all brakes more than 0.5 s after the reference demand has ended, a lap: what brakes "
      "that "

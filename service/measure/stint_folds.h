@@ -1,5 +1,5 @@
 // What the engine keeps of one leg of a stint besides the folds of any replay: heat beyond the discs,
-// boiling, wear, work, the actuators' load and the selector's change-over.
+// boiling, wear, work, the driver's effort, the actuators' load and the selector's change-over.
 #pragma once
 
 namespace brakeward::measure {
@@ -9,6 +9,8 @@ struct StintFolds {
   Real peak_pad[2], peak_caliper[2], peak_fluid[2];  // degC, of the axle's hotter wheel
   Real least_boiling_margin;  // K, at the start of an application; kNoMargin without one
   Real friction_work[4];      // J
+  Real hand_effort;           // m of travel, sum over the ticks
+  Real pedal_effort;          // N, sum over the ticks
   Real unasked_work;          // J of all brakes while nobody has asked for 0.5 s
   Real worn[4];               // m^3 at the end, since the start of the stint
   Real peak_winding[2];       // degC

@@ -131,12 +131,29 @@ void put_wear(Legs legs, const StintContext& c, Collector& out) {
           mean > 0 ? measured(100 * (*most - *least) / mean) : not_applicable("nothing was worn"));
 }
 
+double work_of(const StintLegRecord& leg) {
+  const double* w = leg.stint->friction_work;
+  return (w[0] + w[1]) + (w[2] + w[3]);
+}
+
+// Of the legs in which the driver used the control: more than `used` over time, which no sensor at rest
+// shows.
+MeasureValue effort_per_work(Legs legs, double StintFolds<double>::*effort, double used, double unit) {
+  double efforts = 0, work = 0;
+  for (const StintLegRecord& leg : legs) {
+    const double spent = leg.tick_s * leg.stint->*effort;
+    if (spent <= used) continue;
+    efforts += spent;
+    work += work_of(leg);
+  }
+  if (efforts <= 0) return not_applicable("nobody used it in this stint");
+  return work > 0 ? measured(efforts / unit / (work * 1e-6)) : never("the brakes did no work for it");
+}
+
 void put_work(Legs legs, const StintContext& c, Collector& out) {
-  const double work = sum(legs, [](const auto& l) {
-    const double* w = l.stint->friction_work;
-    return (w[0] + w[1]) + (w[2] + w[3]);
-  });
-  out.put("stint_brake_work", measured(work * 1e-3));
+  out.put("stint_brake_work", measured(sum(legs, work_of) * 1e-3));
+  out.put("stint_hand_effort", effort_per_work(legs, &StintFolds<double>::hand_effort, 5e-3, 1e-3));
+  out.put("stint_pedal_effort", effort_per_work(legs, &StintFolds<double>::pedal_effort, 50, 1));
   const double unasked = sum(legs, [](const auto& l) { return l.stint->unasked_work; });
   out.put("stint_drag_work", measured(unasked * 1e-3 / c.laps));
 }

@@ -64,10 +64,13 @@ inline void fold_actuators(const ReplayParams<Real>& k, const plant::PlantConsta
 template <class Real>
 inline void fold_stint(const ReplayParams<Real>& k, const plant::PlantConstants<Real>& constants, Real tick,
                        double tick_s, double settle_ticks, Real front_demand,
-                       const plant::PlantState<Real>& car, const signal::PlantSignals<Real>& p,
-                       const measure::Folds<Real>& folds, measure::StintFolds<Real>& f) {
+                       const signal::DriverInput<Real>& driver, const plant::PlantState<Real>& car,
+                       const signal::PlantSignals<Real>& p, const measure::Folds<Real>& folds,
+                       measure::StintFolds<Real>& f) {
   fold_brakes(car, p, Real(tick_s), folds.released_ticks > Real(settle_ticks), f);
   fold_actuators(k, constants, car, f);
+  f.hand_effort = f.hand_effort + driver.hand_travel;
+  f.pedal_effort = f.pedal_effort + driver.pedal_force;
   const auto braking = front_demand > Real(measure::kReferenceBraking);
   const auto begins = braking & (f.braking < Real(0.5));
   f.braking = select(braking, Real(1.0), Real(0.0));

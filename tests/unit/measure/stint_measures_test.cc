@@ -54,6 +54,21 @@ class Stint {
 
 using State = MeasureValue::State;
 
+TEST(StintMeasures, SetEffortAgainstTheWorkOfThePartsItWasUsedIn) {
+  Stint s;
+  s.add(1, true, 0, 40);
+  s.add(1, true, 1, 40);
+  s.leg(0).tick_s = s.leg(1).tick_s = 0.001;
+  EXPECT_EQ(s.value("stint_hand_effort").state, State::kNotApplicable);
+  s.stint(0).hand_effort = 0.012 * 5000;  // 12 mm for 5 s
+  EXPECT_EQ(s.value("stint_hand_effort").state, State::kNeverReached);
+  for (double& work : s.stint(0).friction_work) work = 0.1e6;
+  for (double& work : s.stint(1).friction_work) work = 0.2e6;
+  EXPECT_NEAR(s.value("stint_hand_effort").value, 12 * 5 / 0.4, 1e-9);
+  s.stint(1).pedal_effort = 100 * 3000;  // 100 N for 3 s
+  EXPECT_NEAR(s.value("stint_pedal_effort").value, 100 * 3 / 0.8, 1e-9);
+}
+
 TEST(StintMeasures, CompareTheFirstAndLastLapPartByPart) {
   Stint s;
   s.add(1, false, 0, 80);

@@ -134,6 +134,8 @@ TEST(Declarations, EveryMeasureIsShownInBaseUnits) {
       {"mm", {"travel_meters", "0.0125"}},
       {"N", {"force_newtons", "12.5"}},
       {"mm s", {"accumulated_travel_meter_seconds", "0.0125"}},
+      {"mm s/MJ", {"travel_effort_seconds_per_newton", "1.25e-08"}},
+      {"N s/MJ", {"force_effort_seconds_per_meter", "1.25e-05"}},
       {"N s", {"accumulated_force_newton_seconds", "12.5"}},
       {"m/s^2/mm", {"travel_gain_per_second_squared", "12500"}},
       {"m/s^2/N", {"force_gain_per_gram", "0.0125"}},
