@@ -14,7 +14,7 @@ void check_chassis(const v1::Chassis& c, const VehicleFaults& out) {
                                                  document::with_unit(c.wheelbase_m(), "m"));
 }
 
-void check_bus(const v1::Vehicle& v, const VehicleFaults& out) {
+void check_sensors(const v1::Vehicle& v, const VehicleFaults& out) {
   const v1::Sensors& s = v.sensors();
   if (s.has_bus_delay_ms() && !s.has_bus_period_ms())
     out.add("sensors.bus_period_ms", "must be given with sensors.bus_delay_ms; give it, or leave both out");
@@ -22,6 +22,9 @@ void check_bus(const v1::Vehicle& v, const VehicleFaults& out) {
     out.add("sensors.bus_period_ms", document::with_unit(s.bus_period_ms(), "ms") +
                                          "; the controller sees a message a tick at most, so give tick_ms, " +
                                          document::with_unit(v.tick_ms(), "ms") + ", or more");
+  if (s.has_acceleration_offset_mps2() && !s.has_acceleration_step_mps2())
+    out.add("sensors.acceleration_step_mps2",
+            "must be given with sensors.acceleration_offset_mps2; give it, or leave both out");
 }
 
 }  // namespace
@@ -34,7 +37,7 @@ void check_vehicle(const v1::Vehicle& v, const std::string& file, document::Faul
   check_tyre(v.rear_tyre(), "rear_tyre", weight, out);
   check_driveline(v.driveline(), out);
   check_brakes(v, out);
-  check_bus(v, out);
+  check_sensors(v, out);
 }
 
 }  // namespace brakeward::compile

@@ -138,7 +138,8 @@ void power_up(const v1::PowerUp& p, const v1::Vehicle& v, control::PowerParams<d
   out.foot_pushes = v.has_pedal_path() ? 1 : 0;
 }
 
-void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<double>& out) {
+void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<double>& out,
+          control::ControlStructure& st) {
   const v1::AxleSlipLimit* axles[] = {&s.front(), &s.rear()};
   const double tick_s = v.tick_ms() * kMilli;
   for (int a = 0; a < signal::kAxles; ++a) {
@@ -151,6 +152,11 @@ void slip(const v1::SlipLimit& s, const v1::Vehicle& v, control::SlipParams<doub
   }
   out.off_below = s.off_below_kph() * kKph;
   out.reference_change_per_tick = s.reference_change_mps2() * tick_s;
+  out.tick = tick_s;
+  st.feels_deceleration = s.has_reference_margin_mps2();
+  out.reference_margin_per_tick = s.reference_margin_mps2() * tick_s;
+  st.holds_slipping = s.has_hold_above_mps2();
+  out.hold_above_per_tick = s.hold_above_mps2() * tick_s;
   out.radius[signal::kFront] = v.front_tyre().rolling_radius_m();
   out.radius[signal::kRear] = v.rear_tyre().rolling_radius_m();
 }
@@ -205,7 +211,7 @@ absl::StatusOr<control::ControlParams<double>> compile_control(const v1::Calibra
                                       "out");
   if (st.blends) blending(c.blending(), v.tick_ms() * kMilli, out.blend);
   pressure(c.pressure_control(), v.tick_ms(), out.pressure);
-  slip(c.slip_limit(), v, out.slip);
+  slip(c.slip_limit(), v, out.slip, st);
   st.holds = c.has_standstill_hold();
   if (st.holds) hold(c.standstill_hold(), v.tick_ms(), out.hold);
   st.overlaps = c.has_accelerator_overlap();

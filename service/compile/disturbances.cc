@@ -106,6 +106,8 @@ absl::Status sensor_fault(const v1::Scenario& s, int i, CompiledScenario& out) {
       return timed_fault(s, i, "kind", tick_s, 1, params.bus_silent);
     case v1::FAULT_KIND_BUS_DELAYED:
       return timed_fault(s, i, "kind", tick_s, whole_ticks(f.delay_ms() * kMilli / tick_s), params.bus_delay);
+    case v1::FAULT_KIND_ACCELEROMETER_OFFSET:
+      return timed_fault(s, i, "kind", tick_s, f.offset_mps2(), params.acceleration_offset);
     case v1::FAULT_KIND_BUS_MESSAGE_LOST:
       return lose_message(s, i, tick_s, out.plan.params.plant.sensor.bus_period_ticks, params.bus_silent);
     default:
@@ -186,7 +188,8 @@ void start(fault::FaultParams<double>& out) {
   std::fill_n(out.speed_lost, signal::kWheels, never);
   for (auto* of_circuits : {out.dead, out.response, out.flow, out.leak})
     std::fill_n(of_circuits, signal::kAxles, never);
-  out.selector = out.supply = out.accelerator = out.bus_silent = out.bus_delay = never;
+  out.selector = out.supply = out.accelerator = out.bus_silent = out.bus_delay = out.acceleration_offset =
+      never;
   std::fill_n(out.knock_back_tick, signal::kWheels, kNeverTick);
 }
 

@@ -27,6 +27,8 @@ plant::SensorParams<double> sensors(const v1::Sensors& s, double tick_ms) {
   out.wheel_speed_step = s.wheel_speed_step_rad_per_s();
   out.bus_period_ticks = s.bus_period_ms() / tick_ms;
   out.bus_delay_ticks = whole_ticks(s.bus_delay_ms() / tick_ms);
+  out.acceleration_offset = s.acceleration_offset_mps2();
+  out.acceleration_step = s.acceleration_step_mps2();
   return out;
 }
 

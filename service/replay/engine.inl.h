@@ -123,6 +123,10 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   if (st.fault.accelerator || st.control.feels_accelerator())
     driver::press_accelerator(p.driver, faults.accelerator, input);
   auto frame = plant::read_sensors(p.plant, s.constants, st.fault.sensors, input, faults, seen, s.sensors);
+  if (st.control.feels_deceleration)
+    frame.longitudinal_acceleration = plant::read_acceleration(
+        p.plant.sensor, s.constants, seen.deceleration,
+        evaluate(p.plant.road.grade, st.plant.grade_segments, s.plant.distance), faults.acceleration_offset);
   for (int a = 0; a < signal::kAxles; ++a)
     frame.motor_braking[a] =
         st.plant.motors ? plant::braking_on_demand(p.plant.motor[a], s.constants.axle[a], input.coasting,
@@ -155,7 +159,7 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
     measure::fold_feel(p.feel, Real(double(tick + 1)), max(input.hand_travel, input.pedal_force),
                        measure::braking_deceleration(p.feel, seen), s.folds.feel);
   if (job.stint)
-    fold_stint(p, s.constants, Real(double(tick + 1)), st.plant.tick_s, settle_ticks, ref.front_demand,
+    fold_stint(p, s.constants, Real(double(tick + 1)), st.plant.tick_s, settle_ticks, ref.front_demand, input,
                s.plant, seen, s.folds, s.stint);
 }
 

@@ -94,7 +94,7 @@ void fill_plant(int k, ReplayPlan& plan) {
     p.driven_share[a] = a == 0 ? 0 : 0.5;
     p.start_disc[a] = 80;
   }
-  p.sensor = {{0.5, 4.5}, {100, -100}, 0.04, 0.5, 0.004, 0.001, 0.1e5, 0.02, 0, 0};
+  p.sensor = {{0.5, 4.5}, {100, -100}, 0.04, 0.5, 0.004, 0.001, 0.1e5, 0.02, 0, 0, 0.1, 0.05};
   p.road.friction[0] = curve({0, 40, 60}, {1.0, 1.0 - 0.1 * k, 0.9}, &st.friction_segments);
   p.road.friction[1] = curve({0}, {1.0 - 0.08 * k}, &st.friction_segments);
   p.road.grade = curve({0, 50}, {0, -0.02 * k}, &st.grade_segments);
@@ -203,6 +203,7 @@ void fill_layout(int k, ReplayPlan& plan) {
   for (double& travel : p.pedal_path.travel_per_volume) travel = 6e3;
   p.pedal_path.simulator = curve({0, 500}, {0, 0.06}, &st.simulator_segments);
   static_cast<signal::HydraulicLayout&>(plan.structure.control) = st;
+  plan.structure.control.feels_deceleration = plan.structure.control.holds_slipping = true;
 }
 
 void fill_control(ReplayPlan& plan) {
@@ -236,8 +237,8 @@ void fill_control(ReplayPlan& plan) {
   c.balance.speed_trim = curve({0, 40}, {0, 0.02}, &st.speed_trim_segments);
   c.balance.demand_trim = curve({0, 60e5}, {0, 0.03}, &st.demand_trim_segments);
   c.pressure = {6e4, 9e4, 100e5, 0.3, 0.002, 10e5, 8e5, 60};
-  c.slip = {{0.14, 0.14}, {0.08, 0.08}, {0.008, 0.008}, {0.002, 0.002}, {0.1, 0.1},
-            {1, 0},       2.2,          0.012,          {0.313, 0.313}};
+  c.slip = {{0.14, 0.14}, {0.08, 0.08}, {0.008, 0.008}, {0.002, 0.002}, {0.1, 0.1}, {1, 0},
+            2.2,          0.012,        {0.313, 0.313}, 0.001,          0.004,      0.001};
 }
 
 void fill_input(int k, ReplayPlan& plan) {

@@ -37,6 +37,8 @@ Needs needs_of(v1::FaultKind kind) {
     case v1::FAULT_KIND_BUS_MESSAGE_LOST:
     case v1::FAULT_KIND_SELECTOR_CHANGED:
       return {false, false, false, ""};
+    case v1::FAULT_KIND_ACCELEROMETER_OFFSET:
+      return {false, false, false, "offset_mps2"};
     case v1::FAULT_KIND_ACCELERATOR_PRESSED:
       return {false, false, false, "accelerator_percent"};
     case v1::FAULT_KIND_TRACK_NOISE:
@@ -81,7 +83,8 @@ void check_fault(const v1::Fault& f, const std::string& at, const std::string& f
                                                   {"drift_bar_per_s", f.has_drift_bar_per_s()},
                                                   {"delay_ms", f.has_delay_ms()},
                                                   {"remaining_percent", f.has_remaining_percent()},
-                                                  {"accelerator_percent", f.has_accelerator_percent()}};
+                                                  {"accelerator_percent", f.has_accelerator_percent()},
+                                                  {"offset_mps2", f.has_offset_mps2()}};
   for (const auto& [name, given] : numbers) want(name == std::string_view(needs.number), given, name);
 }
 
@@ -100,6 +103,8 @@ void check_disturbances(const v1::Scenario& s, const v1::Vehicle& v, const std::
     const std::string at = "faults[" + std::to_string(i) + "]";
     check_fault(s.faults(i), at, file, faults);
     if (of_bus(s.faults(i).kind())) missing(v.sensors().has_bus_period_ms(), at, "sensors.bus_period_ms");
+    if (s.faults(i).kind() == v1::FAULT_KIND_ACCELEROMETER_OFFSET)
+      missing(v.sensors().has_acceleration_step_mps2(), at, "sensors.acceleration_step_mps2");
     if (s.faults(i).kind() == v1::FAULT_KIND_ACCELERATOR_PRESSED)
       missing(v.driveline().traction_limit_n() > 0, at, "driveline.traction_limit_n above 0");
     supply_matters = supply_matters || s.faults(i).kind() == v1::FAULT_KIND_SUPPLY_DIP;

@@ -37,6 +37,14 @@ void check_overlap(const v1::AcceleratorOverlap& o, const auto& add) {
             with_unit(o.accelerator_percent(), "%"));
 }
 
+// The accelerometer is the vehicle's.
+void check_reference(const v1::Vehicle& v, const auto& add) {
+  if (!v.sensors().has_acceleration_step_mps2())
+    add("slip_limit.reference_margin_mps2",
+        "has no effect, because vehicle \"" + v.name() +
+            "\" has no sensors.acceleration_step_mps2; set it in the vehicle document, or leave this out");
+}
+
 // The controller's supply is that of the actuators.
 void check_power_up(const v1::Calibration& c, const v1::Vehicle& v, const auto& add) {
   const v1::PowerUp& p = c.power_up();
@@ -85,6 +93,7 @@ void check_supervision(const v1::Calibration& c, const v1::Vehicle& v, const std
                                           "; give at most pressure_control.rise_limit_bar_per_s, " +
                                           with_unit(rise, "bar/s"));
   if (s.has_request_timeout_ms()) check_timeout(s, v, add);
+  if (c.slip_limit().has_reference_margin_mps2()) check_reference(v, add_at);
   if (c.has_accelerator_overlap()) check_overlap(c.accelerator_overlap(), add_at);
   if (c.has_power_up()) check_power_up(c, v, add_at);
 }

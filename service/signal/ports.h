@@ -65,6 +65,7 @@ struct FaultEffects {
   Real bus_silent;               // 1 while no request message gets through, else 0
   Real bus_delay;                // ticks, whole, by which request messages come late
   Real pedal_selected;           // 1 while the driver's selector says pedal, 0 while it says hand control
+  Real acceleration_offset;      // m/s^2, of the accelerometer
   Real accelerator;              // 1, share of the greatest traction pressed for at least
   Real supply;                   // V, at most this
   Real dead[kAxles];             // 1 while the circuit's actuator does nothing, else 0
@@ -87,6 +88,9 @@ struct SensorFrame {
   Real motor_braking[kAxles];    // N m the motor brakes with on demand, as its electronics say; 0 without
   Real supply;                   // V
   Real accelerator;              // 1, as of the driver
+  // m/s^2, force on a mass along the road and forward, as an accelerometer feels it: a + g sin(grade). 0
+  // where the controller has none.
+  Real longitudinal_acceleration;
 };
 
 // What the controller asks of the actuators.

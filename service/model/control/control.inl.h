@@ -66,10 +66,10 @@ inline void watch_slip(const ControlParams<Real>& p, const ControlStructure& st,
                        const signal::SensorFrame<Real>& in, ControlState<Real>& s) {
   Real read[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) read[w] = p.slip.radius[signal::axle_of(w)] * in.wheel_speed[w];
-  if (!st.supervised) return limit_slip(p.slip, st, asked, read, read, s.slip);
+  if (!st.supervised) return limit_slip(p.slip, st, asked, in.longitudinal_acceleration, read, read, s.slip);
   Real slow[signal::kWheels], fast[signal::kWheels];
   check_wheels(p.supervision, s.slip.reference, read, s.supervision, slow, fast);
-  limit_slip(p.slip, st, asked, slow, fast, s.slip);
+  limit_slip(p.slip, st, asked, in.longitudinal_acceleration, slow, fast, s.slip);
 }
 
 // The demand that follows from what the driver asks for: held at standstill, within its rates and limit.

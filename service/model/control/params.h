@@ -74,6 +74,9 @@ struct SlipParams {
   Real off_below;                         // m/s
   Real reference_change_per_tick;         // m/s
   Real radius[signal::kAxles];            // m, rolling radius the controller assumes
+  Real reference_margin_per_tick;         // m/s, with an accelerometer
+  Real hold_above_per_tick;               // m/s, gain of a wheel's speed
+  Real tick;                              // s
 };
 
 // What is checked besides the tracks of the hand control. A check that is not made has a bound that nothing

@@ -67,6 +67,7 @@ BRAKEWARD_INLINE void fail_sensors(const FaultParams<Real>& p, Real tick, FaultS
   for (int w = 0; w < signal::kWheels; ++w) out.speed_lost[w] = in_force(p.speed_lost[w], tick, Real(0.0));
   out.bus_silent = in_force(p.bus_silent, tick, Real(0.0));
   out.bus_delay = in_force(p.bus_delay, tick, Real(0.0));
+  out.acceleration_offset = in_force(p.acceleration_offset, tick, Real(0.0));
 }
 
 // `disturbed`: anything can happen in the plant of this batch.
@@ -76,7 +77,7 @@ inline signal::FaultEffects<Real> effects_at(const FaultParams<Real>& p, const F
   signal::FaultEffects<Real> out;
   for (int t = 0; t < signal::kHandTracks; ++t)
     gain_and_offset(p.hand[t], tick, out.hand_gain[t], out.hand_offset[t]);
-  out.bus_silent = out.bus_delay = Real(0.0);
+  out.bus_silent = out.bus_delay = out.acceleration_offset = Real(0.0);
   if (choices.sensors) fail_sensors(p, tick, s, out);
   out.pedal_selected = in_force(p.selector, tick, p.pedal_selected);
   out.accelerator = Real(0.0);

@@ -41,6 +41,7 @@ struct FaultParams {
   TimedFault<Real> speed_lost[signal::kWheels];  // value 1
   TimedFault<Real> bus_silent;                   // value 1
   TimedFault<Real> bus_delay;                    // whole ticks
+  TimedFault<Real> acceleration_offset;          // m/s^2
   Real pedal_selected;                           // 1 or 0, without a fault
   TimedFault<Real> selector;                     // 0 or 1, what the selector says instead
   TimedFault<Real> supply;                       // V left

@@ -33,16 +33,17 @@ struct AxleConstants {
 
 template <class Real>
 struct PlantConstants {
-  Real weight;                // N
-  Real per_mass;              // 1/kg
-  Real per_wheelbase;         // 1/m
-  Real pitch_stiffness;       // 1/s^2
-  Real pitch_decay;           // 1, of the transfer rate in a step
-  Real per_braking_fade;      // s/m
-  Real per_voltage_step;      // 1/V, 0 for no quantization
-  Real per_pressure_step;     // 1/Pa
-  Real per_wheel_speed_step;  // s/rad
-  Real valve_approach;        // 1, share of the way a wheel's valves go in a step
+  Real weight;                 // N
+  Real per_mass;               // 1/kg
+  Real per_wheelbase;          // 1/m
+  Real pitch_stiffness;        // 1/s^2
+  Real pitch_decay;            // 1, of the transfer rate in a step
+  Real per_braking_fade;       // s/m
+  Real per_voltage_step;       // 1/V, 0 for no quantization
+  Real per_pressure_step;      // 1/Pa
+  Real per_wheel_speed_step;   // s/rad
+  Real per_acceleration_step;  // s^2/m
+  Real valve_approach;         // 1, share of the way a wheel's valves go in a step
   AxleConstants<Real> axle[signal::kAxles];
 };
 
@@ -79,6 +80,7 @@ BRAKEWARD_INLINE PlantConstants<Real> constants_of(const PlantParams<Real>& car,
   k.per_voltage_step = per_step(car.sensor.voltage_step);
   k.per_pressure_step = per_step(car.sensor.pressure_step);
   k.per_wheel_speed_step = per_step(car.sensor.wheel_speed_step);
+  k.per_acceleration_step = per_step(car.sensor.acceleration_step);
   for (int a = 0; a < signal::kAxles; ++a) {
     const BrakeParams<Real>& b = car.brake[a];
     const ActuatorParams<Real>& act = car.actuator[a];

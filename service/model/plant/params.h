@@ -95,6 +95,8 @@ struct SensorParams {
   Real wheel_speed_step;                 // rad/s, 0 for none
   Real bus_period_ticks;                 // of the request bus, where there is one
   Real bus_delay_ticks;                  // whole
+  Real acceleration_offset;              // m/s^2
+  Real acceleration_step;                // m/s^2, 0 for none
 };
 
 // mu(s) = c1 (1 - exp(-c2 s)) - c3 s.

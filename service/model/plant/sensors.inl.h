@@ -70,6 +70,7 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
   frame.request_age = Real(0.0);
   frame.supply = fault.supply;
   frame.accelerator = driver.accelerator;
+  frame.longitudinal_acceleration = Real(0.0);
   if (!failing) return frame;
   for (int t = 0; t < signal::kHandTracks; ++t)
     stick(fault.hand_stuck[t], s.hand_volts[t], frame.hand_volts[t]);
@@ -78,6 +79,16 @@ BRAKEWARD_INLINE signal::SensorFrame<Real> read_sensors(const PlantParams<Real>&
   for (int w = 0; w < signal::kWheels; ++w)
     frame.wheel_speed[w] = select(fault.speed_lost[w] > Real(0.5), Real(0.0), frame.wheel_speed[w]);
   return frame;
+}
+
+// `deceleration` of the tick before, m/s^2; `grade` 1, rise over run where the car is; `offset` m/s^2, of a
+// fault.
+template <class Real>
+BRAKEWARD_INLINE Real read_acceleration(const SensorParams<Real>& p, const PlantConstants<Real>& k,
+                                        Real deceleration, Real grade, Real offset) {
+  const Real along = grade / sqrt(fma(grade, grade, Real(1.0)));
+  const Real felt = fma(Real(kGravity), along, -deceleration) + (p.acceleration_offset + offset);
+  return quantize(felt, p.acceleration_step, k.per_acceleration_step);
 }
 
 }  // namespace BRAKEWARD_ISA

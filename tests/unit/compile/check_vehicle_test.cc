@@ -118,6 +118,13 @@ TEST_F(CheckVehicle, ADelayIsOfABusWhoseMessagesComeTickByTickAtMost) {
   EXPECT_EQ(said(), "");
 }
 
+TEST_F(CheckVehicle, AnOffsetIsOfAnAccelerometer) {
+  vehicle.mutable_sensors()->set_acceleration_offset_mps2(0.1);
+  EXPECT_THAT(said(), HasSubstr("sensors.acceleration_step_mps2: must be given with"));
+  vehicle.mutable_sensors()->set_acceleration_step_mps2(0.05);
+  EXPECT_EQ(said(), "");
+}
+
 TEST_F(CheckVehicle, ADifferentialHasWheelsToJoin) {
   vehicle.mutable_driveline()->mutable_rear_differential()->set_preload_nm(60);
   vehicle.mutable_driveline()->mutable_rear_differential()->set_locking_percent(30);

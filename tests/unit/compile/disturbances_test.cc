@@ -53,6 +53,13 @@ TEST_F(Disturbances, TheAcceleratorIsPressedByAShare) {
   EXPECT_THAT(refusal(), HasSubstr("faults[1].kind: a fault of this kind is already there"));
 }
 
+TEST_F(Disturbances, TheAccelerometerShowsMore) {
+  add(v1::FAULT_KIND_ACCELEROMETER_OFFSET).set_offset_mps2(-2.5);
+  EXPECT_TRUE(good().plan.structure.fault.sensors);
+  expect_timed(faults().acceleration_offset);
+  EXPECT_EQ(faults().acceleration_offset.value, -2.5);
+}
+
 TEST_F(Disturbances, TracksShortStickAndRustle) {
   add(v1::FAULT_KIND_TRACK_SHORT_TO_GROUND).set_track(v1::REQUEST_TRACK_HAND_A);
   EXPECT_FALSE(good().plan.structure.fault.sensors) << "a gain and an offset are enough";

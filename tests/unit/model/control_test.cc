@@ -28,7 +28,7 @@ SlipParams<double> slip_params() {
 // One tick while braking is asked for, with the wheels' circumferential speeds.
 void limit(const SlipParams<double>& p, double fl, double fr, double rl, double rr, SlipControl<double>& s) {
   const double speed[] = {fl, fr, rl, rr};
-  limit_slip(p, {}, true, speed, speed, s);
+  limit_slip(p, {}, true, 0.0, speed, speed, s);
 }
 
 signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
@@ -36,6 +36,44 @@ signal::SensorFrame<double> wheels(double fl, double fr, double rl, double rr) {
   const double speed[] = {fl, fr, rl, rr};
   for (int w = 0; w < 4; ++w) f.wheel_speed[w] = speed[w] / 0.3;
   return f;
+}
+
+TEST(SlipLimiter, FallsWithTheAccelerometerAndAMarginButNoFasterThanAllowed) {
+  SlipParams<double> p = slip_params();
+  ControlStructure st;
+  st.feels_deceleration = true;
+  p.tick = 0.001;
+  p.reference_margin_per_tick = 0.0005;
+  const double locked[signal::kWheels] = {0, 0, 0, 0};
+  const auto fall = [&](double felt) {
+    SlipControl<double> s;
+    start(20.0, s);
+    limit_slip(p, st, true, felt, locked, locked, s);
+    return 20 - s.reference;
+  };
+  EXPECT_NEAR(fall(-2.5), 0.0025 + 0.0005, 1e-12);
+  EXPECT_NEAR(fall(0.5), 0.0005, 1e-12) << "a car that gains speed";
+  EXPECT_NEAR(fall(-40), 0.012, 1e-12) << "what reference_change allows";
+}
+
+TEST(SlipLimiter, LeavesAWheelThatGainsSpeedItsShare) {
+  SlipParams<double> p = slip_params();
+  ControlStructure st;
+  st.holds_slipping = true;
+  p.hold_above_per_tick = 0.004;
+  SlipControl<double> s;
+  start(20.0, s);
+  const auto at = [&](double front) {
+    const double speed[] = {front, front, 20, 20};
+    limit_slip(p, st, true, 0.0, speed, speed, s);
+    return s.factor[0];
+  };
+  EXPECT_NEAR(at(15), 0.99, 1e-12);
+  EXPECT_NEAR(at(15.003), 0.98, 1e-12);
+  EXPECT_NEAR(at(15.008), 0.98, 1e-12) << "it gains more than 4 m/s^2";
+  EXPECT_NEAR(at(15.013), 0.98, 1e-12);
+  EXPECT_NEAR(at(15.010), 0.97, 1e-12);
+  EXPECT_NEAR(at(19.5), 0.972, 1e-12) << "slip is over: re-applied";
 }
 
 TEST(SlipLimiter, HasHysteresisBetweenItsThresholds) {
@@ -95,12 +133,12 @@ TEST(SlipLimiter, ActsOnlyWhileBrakingIsAskedFor) {
   SlipControl<double> s;
   start(20.0, s);
   const double speed[] = {12, 12, 20, 20};
-  for (int i = 0; i < 50; ++i) limit_slip(slip_params(), {}, false, speed, speed, s);
+  for (int i = 0; i < 50; ++i) limit_slip(slip_params(), {}, false, 0.0, speed, speed, s);
   EXPECT_EQ(s.factor[0], 1);
   EXPECT_EQ(s.releasing[0], 0);
-  limit_slip(slip_params(), {}, true, speed, speed, s);
+  limit_slip(slip_params(), {}, true, 0.0, speed, speed, s);
   EXPECT_EQ(s.releasing[0], 1);
-  limit_slip(slip_params(), {}, false, speed, speed, s);
+  limit_slip(slip_params(), {}, false, 0.0, speed, speed, s);
   EXPECT_EQ(s.releasing[0], 0);
 }
 

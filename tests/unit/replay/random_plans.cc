@@ -108,6 +108,14 @@ void add_sensor_faults(Dice& dice, ReplayPlan& plan) {
   plan.params.control.blend = {{dice.between(0, 2000), 800}, {1e-3, 5e-4}, 2, 0.3, 5};
   f.pedal_selected = plan.params.control.arbitration.start_pedal_share;
   f.selector = {start(), dice.between(500, 2500), 1 - f.pedal_selected};
+  plan.structure.control.feels_deceleration = dice.one_in(2);
+  plan.structure.control.holds_slipping = dice.one_in(2);
+  plan.params.control.slip.reference_margin_per_tick = dice.between(0.0003, 0.003);
+  plan.params.control.slip.hold_above_per_tick = dice.between(0.001, 0.01);
+  plan.params.control.slip.tick = kTick_s;
+  plan.params.plant.sensor.acceleration_step = 0.05;
+  plan.params.plant.sensor.acceleration_offset = dice.between(-0.3, 0.3);
+  f.acceleration_offset = {start(), dice.between(500, 2500), dice.between(-4, 4)};
   f.bus_silent = {start(), dice.between(500, 2500), 1};
   f.bus_delay = {start(), dice.between(500, 2500), std::floor(dice.between(0, 100))};
 }

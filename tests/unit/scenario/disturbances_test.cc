@@ -106,14 +106,17 @@ const Kind kKinds[] = {
      {"circuit", "remaining_percent"}},
     {v1::FAULT_KIND_ACCELERATOR_PRESSED,
      [](v1::Fault& f) { f.set_accelerator_percent(30); },
-     {"accelerator_percent"}}};
+     {"accelerator_percent"}},
+    {v1::FAULT_KIND_ACCELEROMETER_OFFSET, [](v1::Fault& f) { f.set_offset_mps2(-3); }, {"offset_mps2"}}};
 
 // Faults of the library when step_hand has this fault, on the demo car with a request bus.
 std::string faults_with(const Kind& kind, bool complete, void (*more)(v1::Fault&)) {
   LibraryCopy copy;
   copy.keep({"step_hand"});
-  copy.change<v1::Vehicle>(copy.vehicle(),
-                           [](v1::Vehicle& v) { v.mutable_sensors()->set_bus_period_ms(10); });
+  copy.change<v1::Vehicle>(copy.vehicle(), [](v1::Vehicle& v) {
+    v.mutable_sensors()->set_bus_period_ms(10);
+    v.mutable_sensors()->set_acceleration_step_mps2(0.05);
+  });
   copy.change<v1::Scenario>(copy.file(kScenario), [&](v1::Scenario& s) {
     v1::Fault& f = *s.add_faults();
     f.set_kind(kind.kind);
@@ -169,6 +172,22 @@ TEST(Disturbances, OfTheBusAreRefusedWhereTheCarHasNone) {
   });
   EXPECT_THAT(found, HasSubstr("faults[0]: has no effect, because vehicle \"sorrel\" has no "
                                "sensors.bus_period_ms"));
+}
+
+TEST(Disturbances, AnAccelerometersFaultNeedsAnAccelerometer) {
+  LibraryCopy copy;
+  copy.keep({"step_hand"});
+  copy.change<v1::Scenario>(copy.file(kScenario), [](v1::Scenario& s) {
+    v1::Fault& f = *s.add_faults();
+    f.set_kind(v1::FAULT_KIND_ACCELEROMETER_OFFSET);
+    f.set_start_s(0.6);
+    f.set_end_s(0.9);
+    f.set_offset_mps2(3);
+  });
+  document::Faults faults;
+  load_library(copy.folder(), {}, faults);
+  EXPECT_THAT(faults.render(), HasSubstr("faults[0]: has no effect, because vehicle \"sorrel\" has no "
+                                         "sensors.acceleration_step_mps2"));
 }
 
 TEST(Disturbances, AnAcceleratorNeedsTraction) {

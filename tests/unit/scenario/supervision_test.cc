@@ -45,6 +45,14 @@ TEST_F(SupervisionFields, ATimeOutNeedsABusIsLongerThanItsMessagesAreApartAndHas
   EXPECT_EQ(said(), "");
 }
 
+TEST_F(SupervisionFields, AMarginOverTheAccelerometerNeedsOne) {
+  calibration.mutable_slip_limit()->set_reference_margin_mps2(1);
+  EXPECT_THAT(said(), AllOf(HasSubstr("slip_limit.reference_margin_mps2: has no effect"),
+                            HasSubstr("\"sorrel\" has no sensors.acceleration_step_mps2")));
+  vehicle.mutable_sensors()->set_acceleration_step_mps2(0.05);
+  EXPECT_EQ(said(), "");
+}
+
 TEST_F(SupervisionFields, PairsAreGivenTogether) {
   s.set_wheel_speed_drop_mps2(1500);
   s.set_pressure_error_ms(200);
