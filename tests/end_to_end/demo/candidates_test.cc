@@ -29,6 +29,7 @@ const Candidate kCandidates[] = {
     {"sorrel", "bad_hysteresis", "feel_hand_hysteresis", "feel_hand_hysteresis in feel_hand"},
     {"sorrel", "bad_steering", "mirrored_delay_difference", "mirrored_delay_difference in corrie_hairpin"},
     {"sorrel", "bad_hot_grade", "driver_speed_error", "driver_speed_error in corrie_follow_hot"},
+    {"sorrel", "bad_hold", "roll_away_distance", "roll_away_distance in corrie_hill_start"},
     {"bracken", "bad_rearm", "fault_return_jump", "fault_return_jump in lost_request"},
     {"bracken", "bad_fault_debounce", "fault_detection_time", "fault_detection_time in one_track"},
     {"bracken", "bad_dead_band", "delay_first_pressure", "tracking_error in ramp_hand"},
@@ -40,6 +41,7 @@ const Candidate kCandidates[] = {
     {"bracken", "bad_steering", "mirrored_delay_difference",
      "mirrored_delay_difference in alder_bend_both_ways"},
     {"bracken", "bad_hot_pedal", "driver_speed_error", "driver_speed_error in fellgate_follow_hot"},
+    {"bracken", "bad_hold", "roll_away_distance", "roll_away_distance in fellgate_hill_start"},
 };
 
 class Candidates : public testing::TestWithParam<Candidate> {};
@@ -54,13 +56,16 @@ TEST_P(Candidates, IsCaughtByTheAptMeasureFirst) {
 
 INSTANTIATE_TEST_SUITE_P(Cars, Candidates, testing::ValuesIn(kCandidates), name_of);
 
-// These mistakes show nowhere but where the wheel is turned, or where a driver asks for the end of his reach.
-TEST(Candidates, WithASteeringMistakeOrAShortGradeFailInFewScenarios) {
+// These mistakes show nowhere but where the wheel is turned, where a driver asks for the end of his reach, or
+// where he lets a halted car go.
+TEST(Candidates, ThatShowInOneSituationFailInItsScenariosAlone) {
   const struct {
     const char *car, *name;
     std::set<std::string> scenarios;
   } kCases[] = {{"sorrel", "candidate_bad_steering", {"corrie_hairpin"}},
                 {"sorrel", "candidate_bad_hot_grade", {"corrie_follow_hot", "full_hand"}},
+                {"sorrel", "candidate_bad_hold", {"corrie_hill_start"}},
+                {"bracken", "candidate_bad_hold", {"fellgate_hill_start"}},
                 {"bracken", "candidate_bad_steering", {"alder_bend_both_ways"}},
                 {"bracken", "candidate_bad_hot_pedal", {"fellgate_follow_hot"}}};
   for (const auto& c : kCases)

@@ -11,6 +11,7 @@ class Standstill : public DemoSources {
 };
 
 TEST_F(Standstill, WithoutAnyTheControllerHasNoneOfThem) {
+  calibration.clear_standstill_hold();
   const control::ControlStructure st = good().plan.structure.control;
   EXPECT_FALSE(st.holds || st.overlaps || st.powers_up);
   EXPECT_FALSE(good().plan.structure.fault.accelerator);

@@ -34,7 +34,8 @@ class ReadDrawing {
     std::vector<ReadPoint> out;
     const std::string begin = "<g class=\"marker " + style + "\">";
     const std::regex marker(
-        "<(?:circle cx=\"([-0-9.]+)\" cy=\"([-0-9.]+)\" r=\"[0-9.]+\"|path d=\"M([-0-9.]+) ([-0-9.]+)m[^\"]*\")"
+        "<(?:circle cx=\"([-0-9.]+)\" cy=\"([-0-9.]+)\" r=\"[0-9.]+\"|path d=\"M([-0-9.]+) "
+        "([-0-9.]+)m[^\"]*\")"
         "(?:/>|><title>([^<]*)</title>)");
     for (size_t at = text_.find(begin); at != std::string::npos; at = text_.find(begin, at + 1)) {
       const std::string group = text_.substr(at, text_.find("</g>", at) - at);
