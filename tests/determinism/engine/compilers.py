@@ -17,7 +17,7 @@ CACHE = ["ccache"] if shutil.which("ccache") else []
 HERE = os.path.dirname(os.path.abspath(__file__))
 SERVICE = os.path.join(HERE, "..", "..", "..", "service")
 FLAGS = "-std=c++20 -Wno-psabi -ffp-contract=off -fno-math-errno -fno-trapping-math -I".split() + [SERVICE]
-PLAIN = ["replay/self_check.cc", "replay/replay.cc", "math/curve.cc"]
+PLAIN = ["replay/self_check.cc", "replay/replay.cc", "replay/workers.cc", "math/curve.cc"]
 ENGINES = {"double": "x86-64-v3", "v3": "x86-64-v3", "v4": "x86-64-v4"}
 LIBRARIES = "-labsl_status -labsl_statusor -labsl_strings -labsl_cord -lpthread".split()
 
