@@ -74,6 +74,14 @@ std::vector<size_t> drawn_parts(const StintResult& stint) {
   return out;
 }
 
+// What all drawings of a stint share.
+struct DrawnStint {
+  const StintResult& candidate;
+  const StintResult* baseline;  // null for none
+  std::vector<double> along;    // of every part
+  std::vector<size_t> parts;    // that are drawn
+};
+
 // The same parts under the baseline's calibration; null where there is none.
 const StintResult* matching(const StintResult& stint, const verdict::ScenarioResult* there) {
   if (there == nullptr || !there->stint || there->stint->parts.size() != stint.parts.size()) return nullptr;
@@ -85,14 +93,13 @@ void shade_slow_laps(const StintResult& stint, Svg& drawing) {
     if (!lap.at_pace) drawing.band(lap.lap - 0.5, lap.lap + 0.5);
 }
 
-std::string drawing_of(const std::string& scenario, const StintResult& stint, const StintResult* baseline,
-                       const Place& place) {
-  const std::vector<double> along = laps_along(stint);
-  const std::vector<size_t> drawn = drawn_parts(stint);
+std::string drawing_of(const std::string& scenario, const DrawnStint& drawn, const Place& place) {
+  const StintResult& stint = drawn.candidate;
+  const StintResult* baseline = drawn.baseline;
   std::vector<double> values;
   for (const StintResult* s : {&stint, baseline})
     for (const Temperature& t : place.lines)
-      for (const size_t i : drawn)
+      for (const size_t i : drawn.parts)
         if (s != nullptr) values.push_back(s->parts[i].*t.of);
   SvgAxis laps = axis_over({static_cast<double>(stint.parts.back().lap)}, "lap", true);
   laps.high = stint.parts.back().lap + 0.5;
@@ -102,11 +109,11 @@ std::string drawing_of(const std::string& scenario, const StintResult& stint, co
   const auto add = [&](const StintResult& s, const char* style, const Temperature& t) {
     std::vector<std::pair<double, double>> points;
     std::vector<SvgDot> compared;
-    for (const size_t i : drawn) {
+    for (const size_t i : drawn.parts) {
       const StintPart& p = s.parts[i];
-      points.emplace_back(along[i], p.*t.of);
+      points.emplace_back(drawn.along[i], p.*t.of);
       if (p.compared)
-        compared.push_back({along[i], p.*t.of,
+        compared.push_back({drawn.along[i], p.*t.of,
                             concat(p.scenario, ", lap ", p.lap, ", ", style, t.words.empty() ? "" : ", ",
                                    t.words, ": ", verdict::format_number(p.*t.of, 0), " degC")});
     }
@@ -138,10 +145,11 @@ std::string keys_of(const verdict::Run& run, bool with_baseline) {
 std::string drawings_of(const verdict::Run& run, const std::string& scenario, const StintResult& stint,
                         const StintResult* baseline) {
   if (stint.parts.empty()) return "";
+  const DrawnStint drawn{stint, baseline, laps_along(stint), drawn_parts(stint)};
   std::string text = "<div class=\"trio\">";
   for (const Place& place : places())
     append(text, "<figure><figcaption>", place.title, ", degC</figcaption>",
-           drawing_of(scenario, stint, baseline, place), "</figure>");
+           drawing_of(scenario, drawn, place), "</figure>");
   return concat(text, "</div>", keys_of(run, baseline != nullptr));
 }
 
