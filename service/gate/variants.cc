@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "compile/units.h"
 #include "gate/broken.h"
 #include "measure/feel.h"
 #include "measure/measures.h"
@@ -36,14 +37,12 @@ std::vector<size_t> of_kind(const CompiledVariants& variants, Kind kind) {
 
 using Values = std::vector<std::vector<MeasureValue>>;  // of every variant
 
-constexpr double kMilli = 1e-3;
-
 // Where feel is read of the replay.
 void add_feel(const compile::CompiledScenario& compiled, const Folds& folds,
               std::vector<verdict::FeelResult>& out) {
   const measure::MeasureContext& c = compiled.context;
   if (c.feel_step_mps2 <= 0) return;
-  const double unit = c.by_pedal ? 1 : kMilli;
+  const double unit = c.by_pedal ? 1 : compile::kMilli;
   const auto effort = [&](double x) { return x < 0 ? std::nullopt : std::optional<double>(x / unit); };
   verdict::FeelResult& feel =
       out.emplace_back(verdict::FeelResult{c.by_pedal ? "pedal" : "hand", c.by_pedal ? "N" : "mm", {}});

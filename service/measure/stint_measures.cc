@@ -136,8 +136,11 @@ double work_of(const StintLegRecord& leg) {
   return (w[0] + w[1]) + (w[2] + w[3]);
 }
 
-// Of the legs in which the driver used the control: more than `used` over time, which no sensor at rest
-// shows.
+// Below these over a leg a control was not used: a sensor at rest shows as much (common practice, no source).
+constexpr double kHandUsed = 5e-3;  // m s
+constexpr double kPedalUsed = 50;   // N s
+
+// Of the legs in which the driver used the control.
 MeasureValue effort_per_work(Legs legs, double StintFolds<double>::*effort, double used, double unit) {
   double efforts = 0, work = 0;
   for (const StintLegRecord& leg : legs) {
@@ -152,8 +155,8 @@ MeasureValue effort_per_work(Legs legs, double StintFolds<double>::*effort, doub
 
 void put_work(Legs legs, const StintContext& c, Collector& out) {
   out.put("stint_brake_work", measured(sum(legs, work_of) * 1e-3));
-  out.put("stint_hand_effort", effort_per_work(legs, &StintFolds<double>::hand_effort, 5e-3, 1e-3));
-  out.put("stint_pedal_effort", effort_per_work(legs, &StintFolds<double>::pedal_effort, 50, 1));
+  out.put("stint_hand_effort", effort_per_work(legs, &StintFolds<double>::hand_effort, kHandUsed, 1e-3));
+  out.put("stint_pedal_effort", effort_per_work(legs, &StintFolds<double>::pedal_effort, kPedalUsed, 1));
   const double unasked = sum(legs, [](const auto& l) { return l.stint->unasked_work; });
   out.put("stint_drag_work", measured(unasked * 1e-3 / c.laps));
 }
