@@ -26,6 +26,8 @@ void scale_feel(v1::Calibration& c, double x, double y) {
   for (auto& grade : *c.mutable_hand_control()->mutable_effort_grades()) scale(grade.mutable_feel(), x, y);
 }
 
+// Where a limit falls below what the hold at standstill asks for, which would be refused, the hold goes with
+// it.
 const Defect kDefects[] = {
     {"swapped_axles",
      [](v1::Calibration& c) {
@@ -87,10 +89,12 @@ const Defect kDefects[] = {
      [](v1::Calibration& c) {
        c.mutable_pressure_control()->set_fall_limit_bar_per_s(c.pressure_control().fall_limit_bar_per_s() /
                                                               10);
+       c.mutable_standstill_hold()->set_release_rate_bar_per_s(c.pressure_control().fall_limit_bar_per_s());
      }},
     {"demand_limit_decimal_slip",
      [](v1::Calibration& c) {
        c.mutable_pressure_control()->set_demand_limit_bar(c.pressure_control().demand_limit_bar() / 10);
+       c.mutable_standstill_hold()->set_limit_bar(c.pressure_control().demand_limit_bar());
      }},
     {"proportional_gain_decimal_slip",
      [](v1::Calibration& c) {
