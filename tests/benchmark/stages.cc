@@ -17,6 +17,8 @@
 namespace brakeward::benchmark {
 namespace {
 
+constexpr const char* kEngines[] = {"scalar", "8_lanes_v3", "8_lanes_v4"};
+
 // Prints as usual and keeps the rates.
 class Keeper : public ::benchmark::ConsoleReporter {
  public:
@@ -37,14 +39,23 @@ class Keeper : public ::benchmark::ConsoleReporter {
   std::map<std::string, double> rate_;
 };
 
-void print_shares(const Keeper& kept, double flops_a_tick) {
-  for (const char* engine : {"scalar", "8_lanes_v3", "8_lanes_v4"}) {
-    const double ticks = kept.rate(engine, "tick", "items_per_second");
+// Per lane and over scalar, then as a share of the peak.
+void print_rates(const Keeper& kept, double flops_a_tick) {
+  for (const char* stage : {"plant", "tick", "plant, sides apart", "tick, sides apart"}) {
+    const double scalar = kept.rate("scalar", stage, "items_per_second");
+    for (const char* engine : kEngines) {
+      const double rate = kept.rate(engine, stage, "items_per_second");
+      if (rate > 0)
+        std::printf("%-12s %-20s %6.1f ns a replay, %.2f x scalar\n", engine, stage, 1e9 / rate,
+                    scalar > 0 ? rate / scalar : 0);
+    }
+  }
+  for (const char* engine : kEngines) {
+    const double flops = flops_a_tick * kept.rate(engine, "tick", "items_per_second");
     const double peak = kept.rate(engine, "fma", "flops");
-    if (!(ticks > 0) || !(peak > 0)) continue;
-    std::printf("%-12s %7.1f ns a tick and replay, %.2f of %.2f Gflop/s of fused multiply-adds: %.0f %%\n",
-                engine, 1e9 / ticks, 1e-9 * ticks * flops_a_tick, 1e-9 * peak,
-                100 * ticks * flops_a_tick / peak);
+    if (flops > 0 && peak > 0)
+      std::printf("%-12s a tick at %.2f of %.2f Gflop/s of fused multiply-adds: %.0f %%\n", engine,
+                  1e-9 * flops, 1e-9 * peak, 100 * flops / peak);
   }
 }
 
@@ -62,7 +73,7 @@ int main_stages(int argc, char** argv) {
   if (replay::has_v4()) add_stages_v4(batch.job());
   Keeper kept;
   ::benchmark::RunSpecifiedBenchmarks(&kept);
-  print_shares(kept, batch.operations_a_tick().flops);
+  print_rates(kept, batch.operations_a_tick().flops);
   return 0;
 }
 

@@ -105,13 +105,25 @@ void add_fma(const std::string& name) {
   });
 }
 
-// Whole ticks; from the middle again now and then.
+// From the middle again now and then.
 template <class Real>
-void go_on(Stand<Real>& o) {
-  if (++o.ticks % kGoOn == 0) {
-    o.s.plant = o.plant_then;
-    o.s.control = o.control_then;
-  }
+void rewind(Stand<Real>& o) {
+  if (++o.ticks % kGoOn != 0) return;
+  o.s.plant = o.plant_then;
+  o.s.control = o.control_then;
+}
+
+// A tick's whole plant, its substeps and its share of the heat.
+template <class Real>
+void step_car(Stand<Real>& o) {
+  rewind(o);
+  plant::step_plant(o.p.plant, o.s.constants, o.st(), o.input, o.command, o.faults, o.s.plant, o.seen);
+}
+
+// Driver, faults, sensors, controller, plant, measures.
+template <class Real>
+void step_all(Stand<Real>& o) {
+  rewind(o);
   replay::step(o.job, o.p, kMidStop, o.s, o.seen, o.control);
 }
 
@@ -158,10 +170,12 @@ void add_stages(const std::string& engine, const replay::BatchJob& job) {
     ref.traction = Real(0.0);
     measure::fold(o.p.fold, Real(double(kMidStop)), 500, ref, o.seen, o.control, o.s.folds);
   });
-  stage("tick", go_on<Real>);
+  stage("plant", step_car<Real>);
+  stage("tick", step_all<Real>);
   replay::BatchJob apart = job;
   apart.structure.plant.sides_alike = false;
-  add<Real>(engine + "/tick, sides apart", apart, go_on<Real>);
+  add<Real>(engine + "/plant, sides apart", apart, step_car<Real>);
+  add<Real>(engine + "/tick, sides apart", apart, step_all<Real>);
   add_fma<Real>(engine + "/fma");
 }
 

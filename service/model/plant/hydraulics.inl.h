@@ -68,6 +68,15 @@ BRAKEWARD_INLINE Real deliver(const AxleConstants<Real>& k, Real strength, Real 
   return 2.0 * k.volume_a_step * left / (1.0 + sqrt(fma(k.throttle, left, Real(1.0))));
 }
 
+// Whether an actuator surely delivers `wanted`, seen without a root and a division: sqrt(1 + x) <= 1 + x / 2,
+// and 1 % to spare for rounding.
+template <class Real>
+BRAKEWARD_INLINE Mask<Real> delivers(const AxleConstants<Real>& k, Real strength, Real pressure,
+                                     Real wanted) {
+  const Real left = max(Real(0.0), fma(-k.per_stall, pressure, strength));
+  return wanted * fma(0.505 * k.throttle, left, Real(2.02)) <= 2.0 * k.volume_a_step * left;
+}
+
 // What stands behind the lines of a circuit in a step.
 template <class Real>
 struct Source {
@@ -76,18 +85,24 @@ struct Source {
   Real stroke;    // m^3, all there is
 };
 
-inline constexpr double kFootDelivery = 1.0;  // m^3 a step: a foot's flow knows no bound but the stroke
+inline constexpr double kAnyDelivery = 1.0;  // m^3 a step: no bound but the stroke
 
-// Moves the actuator on; what it delivers is into calipers at `caliper`. `varies`: its feed may be less than
-// full.
+// Moves the actuator on; what it delivers is for the caller to say. `varies`: its feed may be less than full.
 template <class Real>
 BRAKEWARD_INLINE Source<Real> actuator_source(const ActuatorParams<Real>& act, const AxleConstants<Real>& k,
-                                              bool varies, const Feed<Real>& feed, Real command, Real caliper,
+                                              bool varies, const Feed<Real>& feed, Real command,
                                               Real& behind) {
   const Real wanted = min(command, act.stall_pressure * feed.strength);
   behind = fma(varies ? k.approach * feed.response : k.approach, wanted - behind, behind);
-  const Real delivery = deliver(k, feed.strength, caliper);
-  return {behind, varies ? feed.flow * delivery : delivery, act.volume_limit};
+  return {behind, Real(kAnyDelivery), act.volume_limit};
+}
+
+// What it delivers at most into calipers at `pressure`.
+template <class Real>
+BRAKEWARD_INLINE Real delivery_of(const AxleConstants<Real>& k, bool varies, const Feed<Real>& feed,
+                                  Real pressure) {
+  const Real delivery = deliver(k, feed.strength, pressure);
+  return varies ? feed.flow * delivery : delivery;
 }
 
 // The foot in place of the actuator, where the isolation valves are open.
@@ -96,7 +111,7 @@ BRAKEWARD_INLINE void feed_by_foot(const PlantParams<Real>& car, const Feed<Real
                                    Source<Real>& out) {
   const auto by_foot = feed.pedal_open > Real(0.5);
   out.pressure = select(by_foot, feed.pedal_pressure, out.pressure);
-  out.delivery = select(by_foot, Real(kFootDelivery), out.delivery);
+  out.delivery = select(by_foot, Real(kAnyDelivery), out.delivery);
   out.stroke = select(by_foot, car.pedal_path.volume_limit[a], out.stroke);
 }
 
@@ -152,14 +167,18 @@ BRAKEWARD_INLINE void step_circuit(const PlantParams<Real>& car, const PlantCons
   const Real mean = kStride == 2 ? c[l].pressure : 0.5 * (c[l].pressure + c[r].pressure);
   const Real held = kStride == 2 ? 2.0 * c[l].volume : c[l].volume + c[r].volume;
   const Real used = held + s.leaked[a];
-  Source<Real> source = actuator_source(car.actuator[a], ka, st.actuator_varies, s.feed[a], command, mean,
-                                        s.actuator[a].pressure);
+  Source<Real> source =
+      actuator_source(car.actuator[a], ka, st.actuator_varies, s.feed[a], command, s.actuator[a].pressure);
+  if (st.actuator_varies) source.delivery = delivery_of(ka, true, s.feed[a], mean);
   if (st.pedal_path) feed_by_foot(car, s.feed[a], a, source);
   const Real room = max(Real(0.0), source.stroke - used);
   Real inflow[signal::kWheels];
   for (int w = l; w <= r; w += kStride)
     inflow[w] = pass_orifice(source.pressure - c[w].pressure, h * b.flow_gain, b.laminar_pressure, c[w], b,
                              ka, st.gas);
+  const Real wanted = kStride == 2 ? 2.0 * inflow[l] : inflow[l] + inflow[r];
+  if (!st.actuator_varies && !all(delivers(ka, s.feed[a].strength, mean, wanted)))
+    source.delivery = delivery_of(ka, false, s.feed[a], mean);
   const auto bounded = hold_to<kStride>(min(source.delivery, room), inflow[l], inflow[r]);
   authority.saturated = select(bounded & (source.delivery < room), Real(1.0), authority.saturated);
   const Real pressure_left = fma(-ka.per_stall, command, s.feed[a].strength);

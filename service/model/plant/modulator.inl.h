@@ -85,7 +85,8 @@ BRAKEWARD_INLINE Supply<Real> move_actuators(const PlantParams<Real>& car, const
       continue;
     }
     out.source[c] = actuator_source(car.actuator[c], k.axle[c], st.actuator_varies, s.feed[c], command[c],
-                                    mean[c], s.actuator[c].pressure);
+                                    s.actuator[c].pressure);
+    out.source[c].delivery = delivery_of(k.axle[c], st.actuator_varies, s.feed[c], mean[c]);
     const Real used = st.shared_actuator ? out.used[0] + out.used[1] : out.used[c];
     const Real pressure_left = fma(-k.axle[c].per_stall, command[c], s.feed[c].strength);
     const Real volume_left = fma(-k.axle[c].per_volume_limit, used, Real(1.0));
