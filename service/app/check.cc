@@ -20,7 +20,7 @@ struct CheckCommand {
   std::string calibration, event_build;
   verdict::Tier tier = verdict::Tier::kGate;
   int threads = 0;
-  bool brief = false;
+  bool brief = false, require_approved = false;
 };
 
 // A line that is written over, only where a person watches.
@@ -34,6 +34,7 @@ absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtra
   gate::CheckOptions how;
   how.threads = c.threads;
   how.event_build = c.event_build;
+  how.require_approved = c.require_approved;
   std::string driven;
   if (isatty(STDERR_FILENO)) {
     how.progress = [&](size_t done, size_t all) { show_progress(done, all, driven); };
@@ -53,7 +54,7 @@ absl::StatusOr<verdict::Run> check_here(const CheckCommand& c, report::HtmlExtra
 }
 
 absl::StatusOr<verdict::Run> check_there(const CheckCommand& c, report::HtmlExtras& extras) {
-  ServerCheck check{c.server, c.library, c.calibration, c.event_build, c.tier, nullptr};
+  ServerCheck check{c.server, c.library, c.calibration, c.event_build, c.tier, c.require_approved, nullptr};
   if (isatty(STDERR_FILENO)) check.progress = [](size_t done, size_t all) { show_progress(done, all, ""); };
   auto answer = check_at_server(check);
   if (!answer.ok()) return answer.status();
@@ -154,6 +155,8 @@ void add_check(CLI::App& app, int* exit_code) {
       ->check(a_name());
   add_library_options(*command, c->library, true);
   add_tier_option(*command, c->tier);
+  command->add_flag("--require-approved", c->require_approved,
+                    "refuse a baseline that is proposed only, and to check without one");
   add_output_options(*command, *c);
   add_server_options(*command, *c);
   command->callback([c, exit_code] { *exit_code = run_check(*c); });

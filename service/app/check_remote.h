@@ -21,6 +21,7 @@ struct ServerCheck {
   std::string calibration;
   std::string event_build;
   verdict::Tier tier = verdict::Tier::kGate;
+  bool require_approved = false;
   std::function<void(size_t done, size_t all)> progress;
 };
 
@@ -32,7 +33,8 @@ struct RemoteRun {
 
 // Loads and checks here what lies here, so that faults read as they do without a service: with a library
 // folder everything, else the documents named. Then asks the service. A folder's library must be the one the
-// service holds, by content; its name alone is taken on trust. Unavailable when no service answers.
+// service holds, by content; its name alone is taken on trust. Whether the baseline of such a library is
+// approved is known from the run it answers with. Unavailable when no service answers.
 absl::StatusOr<RemoteRun> check_at_server(const ServerCheck& check);
 
 }  // namespace brakeward::app

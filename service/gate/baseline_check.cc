@@ -99,6 +99,18 @@ const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, 
   return nullptr;
 }
 
+absl::Status check_approved(const Session& s) {
+  const auto& baseline = s.library->baseline;
+  if (!baseline)
+    return absl::FailedPreconditionError(
+        (s.library->folder / "library.textproto").string() +
+        ": baseline_file: empty, and an approved baseline is required; name one, or give it with --baseline");
+  if (!baseline->message.approved_by().empty()) return absl::OkStatus();
+  return absl::FailedPreconditionError(baseline->file.string() +
+                                       ": approved_by: empty, the baseline is proposed only and an approved "
+                                       "one is required; approve it with `brakeward baseline approve`");
+}
+
 absl::Status check_baseline(const Session& s) {
   const auto& baseline = s.library->baseline;
   if (!baseline) return absl::OkStatus();

@@ -186,6 +186,8 @@ absl::StatusOr<verdict::Run> check(const Session& session, const CheckOptions& o
   const auto began = std::chrono::steady_clock::now();
   if (!session.baseline_fits)
     if (absl::Status status = check_baseline(session); !status.ok()) return status;
+  if (options.require_approved)
+    if (absl::Status status = check_approved(session); !status.ok()) return status;
   absl::StatusOr<std::vector<verdict::CalibrationChange>> changes(absl::in_place);
   if (session.reference) changes = changes_between(session.reference->message, session.candidate.message);
   if (!changes.ok()) return changes.status();

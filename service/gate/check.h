@@ -31,6 +31,7 @@ struct CheckOptions {
   std::function<void(const std::string& stint, int lap, int laps)> lap;  // done; before `progress`
   std::function<void(const verdict::ScenarioResult&)> scenario;  // in library order, as soon as it is known
   std::string event_build;                                       // marks the run; empty for a variant
+  bool require_approved = false;  // check_approved() of gate/session.h before anything is replayed
   // The run and the session it was made in, where the check opens that itself; outside the run's duration.
   std::function<void(const Session&, const verdict::Run&)> judged;
 };
@@ -38,7 +39,7 @@ struct CheckOptions {
 // Replays every scenario, campaign and stint of the tier with the candidate, and scenarios with the
 // calibration that was on the car where that is another one; compares with the library's baseline.
 // InvalidArgument lists every fault of every document, one a line; FailedPrecondition when the baseline does
-// not fit (vehicle, numerics, scenarios) and what to do about it.
+// not fit (vehicle, numerics, scenarios) and what to do about it, or is not approved where that is required.
 absl::StatusOr<verdict::Run> check(const Options& options, const CheckOptions& how = {});
 
 // The same on an open session; Cancelled when the flag was raised before the end.

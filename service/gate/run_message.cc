@@ -277,6 +277,7 @@ v1::Run to_message(const verdict::Run& run) {
   out.set_vehicle_sha256(run.vehicle_sha256);
   out.set_library_name(run.library_name);
   out.set_baseline_event_build(run.baseline_event_build);
+  out.set_baseline_proposed_only(run.baseline_proposed_only);
   if (run.tier) out.set_tier(to_message(*run.tier));
   out.set_state(to_state(run.state));
   out.set_verdict(to_verdict(run.verdict));
@@ -320,6 +321,7 @@ absl::StatusOr<verdict::Run> from_message(const v1::Run& message) {
   run.vehicle_sha256 = message.vehicle_sha256();
   run.library_name = message.library_name();
   run.baseline_event_build = message.baseline_event_build();
+  run.baseline_proposed_only = message.baseline_proposed_only();
   run.tier = to_tier(message.tier());
   if (!run.tier && message.tier() != v1::TIER_UNSPECIFIED) return unknown("tier", "tier", message.tier());
   if (!from_enum(message.state(), to_state, verdict::RunState::kAborted, run.state))

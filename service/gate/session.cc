@@ -136,7 +136,10 @@ verdict::Run head_of(const Session& session) {
   run.vehicle_sha256 = session.library->vehicle.sha256;
   run.library_name = session.library->index.name();
   const auto& baseline = session.library->baseline;
-  if (baseline) run.baseline_event_build = baseline->message.event_build();
+  if (baseline) {
+    run.baseline_event_build = baseline->message.event_build();
+    run.baseline_proposed_only = baseline->message.approved_by().empty();
+  }
   run.numerics_version = replay::kNumericsVersion;
   run.tier = session.tier;
   run.build_sheet = lines_of(session.library->vehicle.message.build_sheet());

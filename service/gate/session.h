@@ -45,6 +45,9 @@ void check_measure_names(const scenario::Library& library, document::Faults& fau
 // FailedPrecondition with everything that does not, one a line.
 absl::Status check_baseline(const Session& session);
 
+// FailedPrecondition without a baseline and with one that is proposed only.
+absl::Status check_approved(const Session& session);
+
 // The same session with a baseline that was made for it in the library's place, under a name for messages.
 // Its reference is the caller's to set.
 Session with_baseline(const Session& session, const v1::Baseline& baseline, const char* name);

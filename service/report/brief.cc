@@ -2,6 +2,7 @@
 
 #include "document/text.h"
 #include "report/order.h"
+#include "report/summary.h"
 #include "verdict/number.h"
 
 namespace brakeward::report {
@@ -27,7 +28,7 @@ std::string render_brief(const verdict::Run& run) {
   size_t passed = 0;
   for (const auto& s : run.scenarios) passed += s.verdict == verdict::Verdict::kPass ? 1 : 0;
   const std::string against =
-      run.baseline_event_build.empty() ? "without a baseline" : "against " + run.baseline_event_build;
+      run.baseline_event_build.empty() ? "without a baseline" : "against " + baseline_label(run);
   return document::clean(run.calibration_name + " " + against + ": " + verdict::word(run.verdict) + ", " +
                          std::to_string(passed) + " of " + std::to_string(run.scenarios.size()) +
                          " scenarios pass") +

@@ -1,6 +1,7 @@
 #include "report/data_views.h"
 
 #include "report/order.h"
+#include "report/summary.h"
 #include "signal/observables.h"
 
 namespace brakeward::report {
@@ -71,6 +72,7 @@ Data measures_data(const verdict::Run& run) {
                                        {"run_id", run.run_id},
                                        {"verdict", word(run.verdict)},
                                        {"result_sha256", run.result_sha256}});
+  if (run.baseline_proposed_only) data.about.emplace_back("baseline_approval", kProposedOnly);
   Rows rows;
   for (const ScenarioResult& s : run.scenarios) {
     for (const MeasureResult& m : s.measures) rows.add(s, &m);

@@ -42,7 +42,7 @@ std::string banner(const Run& run) {
   const std::string against =
       run.baseline_event_build.empty()
           ? "without a baseline: changes cannot be judged, limits can"
-          : concat("against event build <strong>", html(run.baseline_event_build), "</strong>");
+          : concat("against event build <strong>", html(baseline_label(run)), "</strong>");
   std::string text = concat("<header class=\"banner ", word(run.verdict),
                             "\">\n<p class=\"kind\">Brake calibration check</p>\n<h1>", badge(run.verdict),
                             " ", html(run.calibration_name), "</h1>\n<p class=\"against\">", against,
@@ -79,14 +79,14 @@ std::string term(std::string_view label, std::string_view name, std::string_view
 }
 
 std::string compared(const Run& run) {
-  std::string text = concat(
-      "<section id=\"compared\"><h2>What was compared</h2>\n<dl class=\"facts\">\n",
-      term("candidate", run.calibration_name, run.calibration_sha256),
-      term("baseline", run.baseline_event_build.empty() ? "none" : run.baseline_event_build),
-      term("vehicle", run.vehicle_name, run.vehicle_sha256), term("library", run.library_name),
-      term("tier", run.tier ? word(*run.tier) : ""), term("marked as event build", run.event_build),
-      "<dt>numerics version</dt><dd>", run.numerics_version, "</dd>\n", term("result", "", run.result_sha256),
-      term("run", run.run_id), term("finished at", run.finished_at));
+  std::string text = concat("<section id=\"compared\"><h2>What was compared</h2>\n<dl class=\"facts\">\n",
+                            term("candidate", run.calibration_name, run.calibration_sha256),
+                            term("baseline", run.baseline_event_build.empty() ? "none" : baseline_label(run)),
+                            term("vehicle", run.vehicle_name, run.vehicle_sha256),
+                            term("library", run.library_name), term("tier", run.tier ? word(*run.tier) : ""),
+                            term("marked as event build", run.event_build), "<dt>numerics version</dt><dd>",
+                            run.numerics_version, "</dd>\n", term("result", "", run.result_sha256),
+                            term("run", run.run_id), term("finished at", run.finished_at));
   if (run.replayed_s > 0)
     append(text, "<dt>replayed</dt><dd>", verdict::format_number(run.replayed_s, 1), " s of driving in ",
            verdict::format_number(run.duration_s, 2), " s</dd>\n");

@@ -212,6 +212,7 @@ std::string render_json(const verdict::Run& run) {
   for (const verdict::BuildSheetDifference& d : run.build_sheet_differences) {
     json["build_sheet_differences"].push_back(to_json(d));
   }
+  if (run.baseline_proposed_only) json["baseline_proposed_only"] = true;
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

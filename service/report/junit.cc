@@ -4,6 +4,7 @@
 
 #include "document/text.h"
 #include "report/order.h"
+#include "report/summary.h"
 #include "verdict/concat.h"
 #include "verdict/number.h"
 
@@ -171,6 +172,7 @@ std::string properties_element(const Run& run, const Suite& suite) {
       property("vehicle_sha256", run.vehicle_sha256), property("library_name", run.library_name),
       property("tier", run.tier ? word(*run.tier) : ""),
       property("baseline_event_build", run.baseline_event_build),
+      property("baseline_approval", run.baseline_proposed_only ? kProposedOnly : ""),
       property("numerics_version", verdict::concat(run.numerics_version)), property("state", word(run.state)),
       property("verdict", word(run.verdict)), property("result_sha256", run.result_sha256),
       property("caution", verdict::caution()), "    </properties>\n");

@@ -50,8 +50,8 @@ std::string row(std::string_view label, std::string_view name, std::string_view 
 }
 
 std::string compared(const Run& run) {
-  const std::string_view none = "none: changes cannot be judged, limits can";
-  const std::string_view baseline = run.baseline_event_build.empty() ? none : run.baseline_event_build;
+  const std::string baseline =
+      run.baseline_event_build.empty() ? "none: changes cannot be judged, limits can" : baseline_label(run);
   return concat("### What was compared\n\n| | |\n| --- | --- |\n",
                 row("candidate", run.calibration_name, run.calibration_sha256), row("baseline", baseline),
                 row("vehicle", run.vehicle_name, run.vehicle_sha256), row("library", run.library_name),

@@ -35,7 +35,7 @@ std::string render_moves(const verdict::Run& run) {
                  std::string(form_of(m->measure).unit), c.change, c.allowed, c.used, word(m->verdict)});
     }
   }
-  const std::string head = verdict::concat("against ", document::clean(run.baseline_event_build), " ");
+  const std::string head = verdict::concat("against ", document::clean(baseline_label(run)), " ");
   if (rows == 0) return verdict::concat(head, "no measure moved, of ", still, "\n");
   return verdict::concat(head, counted(rows, "measure"), " moved, ", still, " did not:\n", table.text());
 }

@@ -57,6 +57,11 @@ std::string hidden_line(size_t hidden, std::string_view why) {
                          " not shown; --all shows them, and the JSON has them\n");
 }
 
+std::string baseline_label(const Run& run) {
+  return run.baseline_proposed_only ? verdict::concat(run.baseline_event_build, " (", kProposedOnly, ")")
+                                    : run.baseline_event_build;
+}
+
 std::string scenario_tally(const Run& run) {
   std::map<Verdict, size_t> counts;
   for (const ScenarioResult& s : run.scenarios) ++counts[s.verdict];

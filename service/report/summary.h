@@ -42,6 +42,12 @@ struct ReasonGroup {
 // The largest group first, then by reason.
 std::vector<ReasonGroup> groups_by_reason(const verdict::Run& run, verdict::Verdict of);
 
+// Beside the name of a baseline without approval.
+inline constexpr std::string_view kProposedOnly = "proposed only, approved by nobody";
+
+// Event build of the baseline, with that remark where it belongs; empty without a baseline.
+std::string baseline_label(const verdict::Run& run);
+
 // What would settle a measure that was not judged, where its reason does not say so itself; else empty.
 std::string_view remedy_of(std::string_view reason);
 

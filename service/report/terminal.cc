@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "document/text.h"
+#include "report/summary.h"
 #include "report/terminal_parts.h"
 #include "report/text.h"
 #include "verdict/concat.h"
@@ -22,8 +23,8 @@ std::string named(std::string_view label, std::string_view name, std::string_vie
 }
 
 std::string header(const Run& run) {
-  const std::string baseline = run.baseline_event_build.empty() ? "none: changes cannot be judged, limits can"
-                                                                : run.baseline_event_build;
+  const std::string baseline =
+      run.baseline_event_build.empty() ? "none: changes cannot be judged, limits can" : baseline_label(run);
   return verdict::concat(
       named("candidate", run.calibration_name, run.calibration_sha256), named("baseline ", baseline, ""),
       named("vehicle  ", run.vehicle_name, run.vehicle_sha256), named("library  ", run.library_name, ""),

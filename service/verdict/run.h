@@ -176,8 +176,9 @@ struct Run {
   std::string vehicle_name;
   std::string vehicle_sha256;
   std::string library_name;
-  std::string baseline_event_build;  // empty when there was none
-  std::optional<Tier> tier;          // empty in runs of before there were tiers
+  std::string baseline_event_build;     // empty when there was none
+  bool baseline_proposed_only = false;  // approved by nobody
+  std::optional<Tier> tier;             // empty in runs of before there were tiers
   RunState state = RunState::kAccepted;
   Verdict verdict = Verdict::kNone;
   std::vector<CalibrationChange> calibration_changes;  // from the baseline's calibration, in schema order
@@ -192,9 +193,9 @@ struct Run {
 
 // SHA-256 in hexadecimal over hashes, library, baseline, numerics version, and per scenario name, class,
 // verdict, measures, reproduction, campaign, stint, feel and repetitions: everything but ids, state, tiers,
-// timings and prose. The candidate and the car are known by their hashes, not their names. Doubles enter with
-// their exact bits, scenarios and measures in the order given; run.cc documents the bytes. Two doors that
-// answer the same give the same one.
+// approval, timings and prose. The candidate and the car are known by their hashes, not their names. Doubles
+// enter with their exact bits, scenarios and measures in the order given; run.cc documents the bytes. Two
+// doors that answer the same give the same one.
 std::string result_sha256(const Run& run);
 
 // What a pass does not mean; printed by every view.

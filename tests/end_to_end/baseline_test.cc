@@ -52,6 +52,7 @@ TEST_F(BaselineCommand, IsProposedApprovedShownAndAcceptedByACheck) {
   v1::Run checked;
   EXPECT_EQ(library.check(library.released(), checked, {"--baseline", file}).exit_code, 0);
   EXPECT_EQ(checked.baseline_event_build(), "r9");
+  EXPECT_FALSE(checked.baseline_proposed_only());
   const Outcome shown = run({"baseline", "show", file});
   EXPECT_EQ(shown.exit_code, 0);
   expect_says(shown.out, {"r9", "lead", "2026-01-01", "because", "P7, bedded", "numerics version",
@@ -59,10 +60,33 @@ TEST_F(BaselineCommand, IsProposedApprovedShownAndAcceptedByACheck) {
   expect_says(run({"baseline", "show", proposal}).out, {"none: proposed only"});
 }
 
+TEST_F(BaselineCommand, IsNamedAsProposedOnlyUntilItIsApproved) {
+  const std::string proposal = library.beside("proposal.textproto"), file = library.beside("made.textproto");
+  ASSERT_EQ(propose(proposal, {"--event-build", "r9"}).exit_code, 0);
+  v1::Run checked;
+  const Outcome told = library.check(library.released(), checked, {"--baseline", proposal});
+  EXPECT_EQ(told.exit_code, 0) << "the verdict does not depend on it";
+  EXPECT_TRUE(checked.baseline_proposed_only());
+  expect_says(told.out, {"baseline   r9 (proposed only, approved by nobody)"});
+  const Outcome refused =
+      library.check(library.released(), {"--baseline", proposal, "--require-approved", "--brief"});
+  EXPECT_EQ(refused.exit_code, 65);
+  EXPECT_EQ(refused.out, "");
+  expect_says(refused.err, {"brakeward: " + proposal + ": approved_by: empty", "baseline approve"});
+  const Outcome without = library.check(library.released(), {"--require-approved"});
+  EXPECT_EQ(without.exit_code, 65);
+  expect_says(without.err, {"library.textproto: baseline_file: empty"});
+  ASSERT_EQ(approve(proposal, file).exit_code, 0);
+  const Outcome approved = library.check(library.released(), {"--baseline", file, "--require-approved"});
+  EXPECT_EQ(approved.exit_code, 0) << approved.err;
+  EXPECT_EQ(approved.out.find("approved by nobody"), std::string::npos) << approved.out;
+}
+
 TEST_F(BaselineCommand, TellsHowEveryMeasureMoved) {
   library.make_baseline();
   const std::string proposal = library.beside("proposal.textproto");
-  expect_says(propose(proposal).out, {"against test no measure moved, of "});
+  expect_says(propose(proposal).out,
+              {"against test (proposed only, approved by nobody) no measure moved, of "});
   library.change<v1::Calibration>(
       library.released(),
       [](v1::Calibration& c) {

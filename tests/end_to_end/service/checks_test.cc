@@ -107,6 +107,11 @@ TEST_F(Checks, SendVehicleAndBaselineInline) {
         where, library.released(), {"--vehicle", vehicle, "--baseline", baseline, "--json", file("there")});
     EXPECT_EQ(there.exit_code, 0) << there.err;
     EXPECT_EQ(json_of("there").baseline_event_build(), "heavier");
+    EXPECT_TRUE(json_of("there").baseline_proposed_only());
+    const Outcome refused = service_->check(
+        where, library.released(), {"--vehicle", vehicle, "--baseline", baseline, "--require-approved"});
+    EXPECT_EQ(refused.exit_code, EX_DATAERR);
+    EXPECT_NE(refused.err.find(baseline + ": approved_by: empty"), std::string::npos) << refused.err;
   }
   const Outcome here = library.check(library.released(),
                                      {"--vehicle", vehicle, "--baseline", baseline, "--json", file("here")});
@@ -128,7 +133,8 @@ TEST_F(Checks, ADifferingLibraryIsRefused) {
 
 TEST_F(Checks, ALibraryMayBeNamed) {
   serve({demo_library()});
-  EXPECT_EQ(service_->check("sorrel", demo_calibration("candidate_better")).exit_code, 0);
+  EXPECT_EQ(service_->check("sorrel", demo_calibration("candidate_better"), {"--require-approved"}).exit_code,
+            0);
   const Outcome unknown = service_->check("dapple", demo_calibration("candidate_better"));
   EXPECT_EQ(unknown.exit_code, EX_DATAERR);
   EXPECT_NE(unknown.err.find("dapple"), std::string::npos) << unknown.err;

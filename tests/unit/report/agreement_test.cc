@@ -10,6 +10,8 @@
 #include <sstream>
 
 #include "absl/strings/ascii.h"
+#include "report/brief.h"
+#include "report/data_views.h"
 #include "report/html.h"
 #include "report/json.h"
 #include "report/junit.h"
@@ -197,6 +199,27 @@ TEST(Agreement, VerdictsAndCountsAreTheSame) {
   EXPECT_THAT(render_markdown(run), testing::StartsWith("## Brake calibration check: ! error\n"));
   for (const std::string& text : {render_markdown(run), std::string(json["caution"])})
     EXPECT_THAT(text, testing::HasSubstr("no release for road or track"));
+}
+
+TEST(Agreement, EveryViewTellsABaselineThatNobodyApproved) {
+  verdict::Run run = sample_run();
+  const auto views = [&] {
+    return std::map<std::string, std::string>{
+        {"brief", render_brief(run)},       {"terminal", render_terminal(run)},
+        {"markdown", render_markdown(run)}, {"html", render_html(run, {})},
+        {"junit", render_junit(run, "")},   {"hdf5", render_hdf5(measures_data(run))}};
+  };
+  const char* remark = "proposed only, approved by nobody";
+  for (const auto& [name, text] : views()) EXPECT_THAT(text, Not(testing::HasSubstr(remark))) << name;
+  EXPECT_FALSE(Json::parse(render_json(run)).contains("baseline_proposed_only"));
+  run.baseline_proposed_only = true;
+  auto told = views();
+  for (const char* view : {"brief", "terminal", "markdown", "html"})
+    EXPECT_THAT(told[view], testing::HasSubstr(std::string("spring_2 (") + remark + ")")) << view;
+  EXPECT_THAT(told["junit"], testing::HasSubstr(std::string("<property name=\"baseline_approval\" value=\"") +
+                                                remark + "\"/>"));
+  EXPECT_THAT(told["hdf5"], testing::HasSubstr(remark));
+  EXPECT_EQ(Json::parse(render_json(run))["baseline_proposed_only"], true);
 }
 
 }  // namespace

@@ -41,6 +41,7 @@ verdict::Run full_run() {
   run.tier = verdict::Tier::kAll;
   run.build_sheet = {{"pads", "compound A, bedded"}};
   run.build_sheet_differences = {{"corrie_dry_60", "pads", "compound B", "compound A, bedded"}};
+  run.baseline_proposed_only = true;
   return run;
 }
 
@@ -53,6 +54,7 @@ TEST(Json, HeadReadsBackThroughProtobuf) {
   EXPECT_EQ(message.vehicle_sha256(), run.vehicle_sha256);
   EXPECT_EQ(message.library_name(), run.library_name);
   EXPECT_EQ(message.baseline_event_build(), run.baseline_event_build);
+  EXPECT_FALSE(message.baseline_proposed_only());
   EXPECT_EQ(message.state(), v1::RUN_STATE_COMPLETED);
   EXPECT_EQ(message.verdict(), v1::VERDICT_ERROR);
   EXPECT_EQ(message.numerics_version(), run.numerics_version);
