@@ -1,8 +1,8 @@
 #include "gate/compare.h"
 
 #include "gate/proposal.h"
+#include "gate/replays.h"
 #include "gate/run_message.h"
-#include "gate/session.h"
 #include "report/order.h"
 #include "scenario/references.h"
 
@@ -122,7 +122,9 @@ absl::StatusOr<verdict::HardwareComparison> compare_hardware(const CompareOption
   before.candidate = *old_calibration;
   before.reference = &*old_calibration;
   v1::Baseline values;
-  if (absl::Status status = replay_values(before, options.threads, &values); !status.ok()) return status;
+  const auto replayed = replay_all(before, options.threads);
+  if (!replayed.ok()) return replayed.status();
+  if (absl::Status status = add_values(*before.library, *replayed, &values); !status.ok()) return status;
   CheckOptions how;
   how.threads = options.threads;
   const auto old_on_new = check(against(cars->new_car, values, *old_calibration, *old_calibration), how);

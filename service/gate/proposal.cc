@@ -6,10 +6,8 @@
 #include "document/content_hash.h"
 #include "document/defaults.h"
 #include "gate/broken.h"
-#include "gate/campaign.h"
 #include "gate/judge.h"
-#include "gate/session.h"
-#include "gate/stint.h"
+#include "gate/replays.h"
 #include "verdict/concat.h"
 
 namespace brakeward::gate {
@@ -24,14 +22,6 @@ void add_hashes(const scenario::Library& library, const scenario::Loaded<v1::Sce
   out->set_recording_sha256(recording->sha256);
   out->set_recording_file_sha256(recording->file_sha256);
 }
-
-// What is replayed for values.
-struct Compiled {
-  std::vector<compile::CompiledScenario> scenarios;
-  std::vector<CompiledVariants> variants;  // of every scenario
-  std::vector<CompiledCampaign> campaigns;
-  std::vector<CompiledStint> stints;
-};
 
 // Gives the story of a replay that broke.
 std::string add_scenario(const scenario::Library& library, const scenario::Loaded<v1::Scenario>& scenario,
@@ -83,19 +73,7 @@ std::string add_stint(const scenario::Library& library, const CompiledStint& sti
   return "";
 }
 
-absl::Status add_stints(const scenario::Library& library, const std::vector<CompiledStint>& stints,
-                        int threads, std::string& faults, v1::Baseline* out) {
-  std::vector<const replay::StintPlan*> plans;
-  for (const CompiledStint& s : stints) plans.push_back(&s.plan);
-  std::vector<std::vector<replay::LegFolds>> folds;
-  replay::StintOptions how;
-  how.threads = threads;
-  if (absl::Status status = replay::run_stints(plans, how, folds); !status.ok()) return status;
-  for (size_t i = 0; i < stints.size(); ++i) faults += add_stint(library, stints[i], folds[i], out);
-  return absl::OkStatus();
-}
-
-absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptions& options) {
+absl::StatusOr<v1::Baseline> head_of_baseline(const Session& s, const ProposalOptions& options) {
   const std::string file = options.run.calibration.string();
   if (!s.library->calibration_hashed(s.candidate.sha256))
     return absl::FailedPreconditionError(
@@ -115,7 +93,6 @@ absl::StatusOr<v1::Baseline> make_baseline(const Session& s, const ProposalOptio
   out.set_library_sha256(index_sha256(*s.library));
   out.set_numerics_version(replay::kNumericsVersion);
   if (options.build_sheet.ByteSizeLong() > 0) *out.mutable_build_sheet() = options.build_sheet;
-  if (absl::Status status = replay_values(s, 0, &out); !status.ok()) return status;
   return out;
 }
 
@@ -166,41 +143,16 @@ absl::Status compare_with_present(const Options& options, Proposal& out) {
 
 }  // namespace
 
-absl::Status replay_values(const Session& s, int threads, v1::Baseline* out) {
-  Compiled compiled;
-  Compiler compiler(s);
-  const auto scenarios = scenarios_of(s);
-  for (const auto* scenario : scenarios) {
-    compiler.add(*scenario, s.candidate.message, compiled.scenarios);
-    compiled.variants.push_back(compile_variants(s, *scenario, s.candidate.message, compiler));
-  }
-  for (const auto* campaign : campaigns_of(s))
-    compiled.campaigns.push_back(compile_campaign(s, *campaign, s.candidate.message, nullptr, compiler));
-  for (const auto* stint : stints_of(s))
-    compiled.stints.push_back(compile_stint(s, *stint, s.candidate.message, compiler));
-  if (absl::Status status = compiler.status(); !status.ok()) return status;
-  std::vector<const replay::ReplayPlan*> plans;
-  for (const auto& c : compiled.scenarios) plans.push_back(&c.plan);
-  for (const auto& v : compiled.variants) v.add_plans(plans);
-  for (const auto& c : compiled.campaigns) c.add_plans(plans);
-  std::vector<measure::Folds<double>> folds;
-  replay::Options how;
-  how.threads = threads;
-  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
+absl::Status add_values(const scenario::Library& library, const Replayed& replayed, v1::Baseline* out) {
+  const Replays& r = replayed.replays;
   std::string faults;
-  size_t first = compiled.scenarios.size();
-  for (size_t i = 0; i < compiled.scenarios.size(); ++i) {
-    const CompiledVariants& variants = compiled.variants[i];
-    faults += add_scenario(*s.library, *scenarios[i], compiled.scenarios[i], folds[i], variants,
-                           std::span(folds).subspan(first, variants.count()), out);
-    first += variants.count();
-  }
-  for (const CompiledCampaign& c : compiled.campaigns) {
-    faults += add_campaign(*s.library, c, std::span(folds).subspan(first, c.count()), out);
-    first += c.count();
-  }
-  if (absl::Status status = add_stints(*s.library, compiled.stints, threads, faults, out); !status.ok())
-    return status;
+  for (size_t i = 0; i < r.candidate.size(); ++i)
+    faults += add_scenario(library, *r.scenarios[i], r.candidate[i], replayed.folds[i], r.variants[i],
+                           replayed.beside(i), out);
+  for (size_t i = 0; i < r.campaigns.size(); ++i)
+    faults += add_campaign(library, r.campaigns[i], replayed.of_campaign(i), out);
+  for (size_t i = 0; i < r.stints.size(); ++i)
+    faults += add_stint(library, r.stints[i], replayed.stint_folds[i], out);
   return faults.empty() ? absl::OkStatus() : absl::FailedPreconditionError(faults);
 }
 
@@ -222,11 +174,15 @@ absl::StatusOr<Proposal> propose(const ProposalOptions& options) {
   alone.load.without_baseline = true;  // delays are timed against the new baseline's own feel curve
   const auto session = open_session(alone);
   if (!session.ok()) return session.status();
-  auto baseline = make_baseline(*session, options);
+  auto baseline = head_of_baseline(*session, options);
   if (!baseline.ok()) return baseline.status();
   Proposal out;
   out.baseline = *std::move(baseline);
-  auto itself = check(against(*session, out.baseline), CheckOptions());
+  const auto replayed = replay_all(*session, 0);
+  if (!replayed.ok()) return replayed.status();
+  if (absl::Status status = add_values(*session->library, *replayed, &out.baseline); !status.ok())
+    return status;
+  auto itself = judge_all(against(*session, out.baseline), *replayed);
   if (!itself.ok()) return itself.status();
   out.itself = *std::move(itself);
   for (std::string& line : not_judged_in(out.itself)) out.baseline.add_not_judged(std::move(line));

@@ -11,6 +11,8 @@
 
 namespace brakeward::gate {
 
+struct Replayed;  // gate/replays.h
+
 struct ProposalOptions {
   Options run;
   std::string event_build;  // empty: the calibration's
@@ -50,9 +52,9 @@ struct Approval {
 // without one where a limit is crossed, unless moves are accepted; a scenario in error always.
 absl::StatusOr<Approval> approve(const ApprovalOptions& options);
 
-// Values of everything in the session's tier under its candidate, added to the baseline. FailedPrecondition
-// with the story of every replay that broke.
-absl::Status replay_values(const Session& session, int threads, v1::Baseline* out);
+// Values of everything that was replayed, added to the baseline. FailedPrecondition with the story of every
+// replay that broke, one a line; the others are there all the same.
+absl::Status add_values(const scenario::Library& library, const Replayed& replayed, v1::Baseline* out);
 
 // Content hash of a baseline without approval and without the hash itself.
 absl::StatusOr<std::string> baseline_content_sha256(const v1::Baseline& baseline);
