@@ -77,7 +77,7 @@ class Judging {
     const auto& scenario = *replays_.scenarios[next];
     return judge(session_, {&scenario, &replays_.candidate[next], &replayed_.folds[next],
                             &replays_.of(on_car), &replayed_.folds[on_car], replays_.calibration[next],
-                            baseline_scenario(*session_.library, scenario.message.name()), nullptr,
+                            baseline_scenario(*session_.library, scenario.message.name()),
                             &replays_.variants[next], replayed_.beside(next)});
   }
 

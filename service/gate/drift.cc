@@ -5,15 +5,16 @@
 #include <set>
 
 #include "document/date.h"
-#include "gate/broken.h"
 #include "gate/judge.h"
-#include "gate/rating.h"
-#include "gate/session.h"
+#include "gate/proposal.h"
+#include "gate/replays.h"
+#include "gate/run_message.h"
+#include "report/order.h"
 
 namespace brakeward::gate {
 namespace {
 
-constexpr size_t kScenariosAtOnce = 8;  // bounds the memory of their inputs
+constexpr const char* kFirstBuild = "the first build";
 
 using Season = scenario::Loaded<v1::Season>;
 using Calibrations = std::vector<const scenario::Loaded<v1::Calibration>*>;
@@ -55,85 +56,32 @@ void check_tolerances(const Season& season, document::Faults& faults) {
   }
 }
 
-// What a scenario is replayed with: every calibration once, whoever asks for it.
-struct Unique {
-  Calibrations list;
-  size_t position(const scenario::Loaded<v1::Calibration>* c) {
-    const auto it =
-        std::find_if(list.begin(), list.end(), [&](const auto* o) { return o->sha256 == c->sha256; });
-    const size_t at = static_cast<size_t>(it - list.begin());
-    if (it == list.end()) list.push_back(c);
-    return at;
-  }
-};
-
-// A scenario with what it is replayed with: of every build, and what was on the car.
-struct Replays {
-  const scenario::Loaded<v1::Scenario>* scenario = nullptr;
-  Unique calibrations;
-  std::vector<size_t> of_build;  // position in calibrations
-  const scenario::Loaded<v1::Calibration>* fitted = nullptr;
-  size_t on_car = 0;
-  std::vector<compile::CompiledScenario> compiled;  // one a calibration
-  std::vector<CompiledVariants> variants;           // one a calibration
-  std::vector<measure::Folds<double>> folds;
-  std::vector<std::vector<measure::Folds<double>>> variant_folds;
-};
-
-Replays plan(const Session& s, const scenario::Loaded<v1::Scenario>& scenario, const Calibrations& builds,
-             Compiler& compiler) {
-  Replays r;
-  r.scenario = &scenario;
-  for (const auto* c : builds) r.of_build.push_back(r.calibrations.position(c));
-  r.fitted = on_the_car(s, scenario.message);
-  if (r.fitted) r.on_car = r.calibrations.position(r.fitted);
-  for (const auto* c : r.calibrations.list) {
-    compiler.add(scenario, c->message, r.compiled);
-    r.variants.push_back(compile_variants(s, scenario, c->message, compiler));
-  }
-  return r;
+// The first build against itself; its values are what the others are held against.
+absl::StatusOr<verdict::Run> replay_first(const Session& session, int threads, v1::Baseline* values) {
+  const auto replayed = replay_all(session, threads);
+  if (!replayed.ok()) return replayed.status();
+  // What broke has no values; its result says so.
+  add_values(*session.library, *replayed, values).IgnoreError();
+  return judge_all(with_baseline(session, *values, kFirstBuild), *replayed);
 }
 
-absl::Status replay_all(std::vector<Replays>& all, int threads) {
-  std::vector<const replay::ReplayPlan*> plans;
-  for (const Replays& r : all) {
-    for (const auto& c : r.compiled) plans.push_back(&c.plan);
-    for (const auto& v : r.variants) v.add_plans(plans);
-  }
-  std::vector<measure::Folds<double>> folds;
-  replay::Options how;
+// A run a build against the first one, which is the session's candidate and reference; every content once.
+absl::StatusOr<std::map<std::string, verdict::Run>> replay_builds(const Session& session,
+                                                                  const Calibrations& builds, int threads) {
+  v1::Baseline values;
+  auto first = replay_first(session, threads, &values);
+  if (!first.ok()) return first.status();
+  std::map<std::string, verdict::Run> out;  // by content
+  out.emplace(builds.front()->sha256, *std::move(first));
+  Session other = with_baseline(session, values, kFirstBuild);
+  CheckOptions how;
   how.threads = threads;
-  if (absl::Status status = replay::run(plans, how, folds); !status.ok()) return status;
-  auto next = folds.begin();
-  const auto take = [&](size_t count, std::vector<measure::Folds<double>>& out) {
-    out.assign(next, next + static_cast<long>(count));
-    next += static_cast<long>(count);
-  };
-  for (Replays& r : all) {
-    take(r.compiled.size(), r.folds);
-    r.variant_folds.resize(r.variants.size());
-    for (size_t i = 0; i < r.variants.size(); ++i) take(r.variants[i].count(), r.variant_folds[i]);
-  }
-  return absl::OkStatus();
-}
-
-// Every build's result against the first one.
-std::vector<verdict::ScenarioResult> judge_builds(const Session& s, const Replays& r) {
-  v1::BaselineScenario first;
-  first.set_scenario(r.scenario->message.name());
-  const size_t at = r.of_build.front();
-  const ScenarioValues values =
-      scenario_values(r.compiled[at], r.folds[at], &r.variants[at], r.variant_folds[at]);
-  add_values(values.values, values.spread, &first);
-  std::vector<verdict::ChannelRating> channels;
-  if (r.fitted && !broke(r.folds[r.on_car]))
-    channels = rate_channels(s, r.scenario->message, r.compiled[r.on_car]);
-  std::vector<verdict::ScenarioResult> out;
-  for (const size_t i : r.of_build) {
-    const size_t on_car = r.fitted ? r.on_car : i;
-    out.push_back(judge(
-        s, {r.scenario, &r.compiled[i], &r.folds[i], &r.compiled[on_car], &r.folds[on_car],
-            r.fitted ? &r.fitted->message : nullptr, &first, &channels, &r.variants[i], r.variant_folds[i]}));
+  for (const auto* build : builds) {
+    if (out.count(build->sha256)) continue;
+    other.candidate = *build;
+    auto run = check(other, how);
+    if (!run.ok()) return run.status();
+    out.emplace(build->sha256, *std::move(run));
   }
   return out;
 }
@@ -149,41 +97,83 @@ verdict::DriftAllowance allowance_of(const v1::Season& season, std::string_view 
   return out;
 }
 
-// A scenario whose replay broke under one of the builds.
-std::optional<verdict::DriftSeries> broken(const std::vector<verdict::ScenarioResult>& results,
-                                           const std::vector<verdict::DriftBuild>& builds) {
-  for (size_t i = 0; i < results.size(); ++i) {
-    if (!results[i].measures.empty()) continue;
-    verdict::DriftSeries out;
-    out.scenario = results[i].scenario;
-    out.verdict = verdict::Verdict::kError;
-    out.reason = builds[i].name + ": " + results[i].reason;
-    return out;
+// A scenario, campaign or stint, or one fault of a campaign, under every build.
+struct Part {
+  std::string name;
+  v1::ScenarioClass scenario_class = v1::SCENARIO_CLASS_UNSPECIFIED;
+  std::vector<const std::vector<verdict::MeasureResult>*> measures;  // one a build
+};
+
+// One a build. Campaigns and stints leave out what does not apply; empty where no build has the measure.
+std::vector<verdict::MeasureResult> over_builds(const Part& part, const std::string& measure) {
+  std::vector<verdict::MeasureResult> out;
+  bool anywhere = false;
+  for (const auto* measures : part.measures) {
+    const auto* found = report::measure_named(*measures, measure);
+    anywhere |= found != nullptr;
+    if (found) {
+      out.push_back(*found);
+    } else {
+      out.emplace_back().measure = measure;
+      out.back().reason = "no replay shows it";
+    }
   }
-  return std::nullopt;
+  return anywhere ? out : std::vector<verdict::MeasureResult>();
 }
 
-void add_series(const Session& s, const v1::Season& season, const Replays& r, verdict::Drift& out) {
-  const auto results = judge_builds(s, r);
-  if (auto series = broken(results, out.builds)) {
-    out.series.push_back(*std::move(series));
-    return;
-  }
-  const auto tolerances = tolerances_of(s.library->tolerances.message, r.scenario->message.scenario_class());
-  const auto catalogue = measure::catalogue();
-  for (size_t m = 0; m < catalogue.size(); ++m) {
+void add_series(const Session& s, const v1::Season& season, const Part& part, verdict::Drift& out) {
+  const auto tolerances = tolerances_of(s.library->tolerances.message, part.scenario_class);
+  for (const measure::MeasureInfo& info : measure::catalogue()) {
     verdict::DriftInput input;
-    input.scenario = r.scenario->message.name();
-    input.info = &catalogue[m];
-    input.two_sided =
-        verdict::counts_both_ways(catalogue[m], verdict::find_tolerance(tolerances, catalogue[m].name));
-    input.allowance = allowance_of(season, catalogue[m].name);
-    for (const auto& result : results) input.results.push_back(result.measures[m]);
-    auto series = verdict::judge_drift(input, out.builds);
-    if (series)
+    input.results = over_builds(part, std::string(info.name));
+    if (input.results.empty()) continue;
+    input.scenario = part.name;
+    input.info = &info;
+    input.two_sided = verdict::counts_both_ways(info, verdict::find_tolerance(tolerances, info.name));
+    input.allowance = allowance_of(season, info.name);
+    if (auto series = verdict::judge_drift(input, out.builds))
       out.series.push_back(*std::move(series));
     else
       ++out.not_judged;
+  }
+}
+
+using Results = std::vector<const verdict::ScenarioResult*>;  // one a build
+
+// The scenario as a whole: its replay broke under a build, or else a campaign does not show all of its
+// faults.
+std::optional<verdict::DriftSeries> as_a_whole(const Results& results, const verdict::Drift& drift) {
+  verdict::DriftSeries out;
+  for (size_t i = 0; i < results.size(); ++i) {
+    const verdict::ScenarioResult& r = *results[i];
+    verdict::Verdict found = verdict::Verdict::kNone;
+    if (r.measures.empty())
+      found = verdict::Verdict::kError;
+    else if (r.campaign && !r.reason.empty())
+      found = verdict::Verdict::kInconclusive;
+    if (found <= out.verdict) continue;
+    out.scenario = r.scenario;
+    out.verdict = found;
+    out.reason = drift.builds[i].name + ": " + r.reason;
+  }
+  return out.verdict == verdict::Verdict::kNone ? std::nullopt : std::optional(out);
+}
+
+void add_scenario(const Session& s, const v1::Season& season, const Results& results, verdict::Drift& out) {
+  if (auto series = as_a_whole(results, out)) {
+    out.series.push_back(*std::move(series));
+    if (out.series.back().verdict == verdict::Verdict::kError) return;
+  }
+  const verdict::ScenarioResult& first = *results.front();
+  Part part{first.scenario, to_class(first.scenario_class), {}};
+  for (const auto* r : results) part.measures.push_back(&r->measures);
+  add_series(s, season, part, out);
+  if (!first.campaign) return;
+  for (size_t f = 0; f < first.campaign->faults.size(); ++f) {
+    part.name = first.scenario + "/" + first.campaign->faults[f].fault;
+    part.measures.clear();
+    for (const auto* r : results) part.measures.push_back(&r->campaign->faults[f].measures);
+    add_series(s, season, part, out);
   }
 }
 
@@ -207,6 +197,7 @@ verdict::Drift head_of(const scenario::Library& lib, const Season& season, const
 absl::StatusOr<verdict::Drift> drift(const DriftOptions& options) {
   Options run = options.run;
   run.load.without_baseline = true;
+  run.tier = verdict::Tier::kAll;
   document::Faults faults;
   const Season season = scenario::load_document<v1::Season>(options.season, faults);
   auto session = open_session(run);
@@ -224,15 +215,13 @@ absl::StatusOr<verdict::Drift> drift(const DriftOptions& options) {
   for (const auto& b : season.message.builds()) builds.push_back(lib.calibration_named(b.calibration()));
   session->candidate = *builds.front();
   session->reference = builds.front();
+  const auto runs = replay_builds(*session, builds, options.threads);
+  if (!runs.ok()) return runs.status();
   verdict::Drift out = head_of(lib, season, builds);
-  for (size_t from = 0; from < lib.scenarios.size(); from += kScenariosAtOnce) {
-    const size_t to = std::min(lib.scenarios.size(), from + kScenariosAtOnce);
-    std::vector<Replays> part;
-    Compiler compiler(*session);
-    for (size_t i = from; i < to; ++i) part.push_back(plan(*session, lib.scenarios[i], builds, compiler));
-    if (absl::Status status = compiler.status(); !status.ok()) return status;
-    if (absl::Status status = replay_all(part, options.threads); !status.ok()) return status;
-    for (const Replays& r : part) add_series(*session, season.message, r, out);
+  for (size_t i = 0; i < runs->begin()->second.scenarios.size(); ++i) {
+    Results results;
+    for (const auto* build : builds) results.push_back(&runs->at(build->sha256).scenarios[i]);
+    add_scenario(*session, season.message, results, out);
   }
   verdict::conclude(out);
   return out;

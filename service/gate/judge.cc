@@ -163,10 +163,7 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   const double tick_s = r.candidate->context.tick_s;
   const auto on_car = measure::recording_errors(*r.on_car_folds, tick_s);
   std::vector<verdict::ChannelRating> channels;
-  if (r.channels)
-    channels = *r.channels;
-  else if (r.fitted && on_car.compared)
-    channels = rate_channels(s, r.scenario->message, *r.on_car);
+  if (r.fitted && on_car.compared) channels = rate_channels(s, r.scenario->message, *r.on_car);
   ScenarioValues values = scenario_values(*r.candidate, *r.candidate_folds, r.variants, r.variant_folds);
   verdict::compare(comparison(s, r, on_car, channels, std::move(values.values)), result);
   tell_where_shown(values.shown_in, result);

@@ -16,8 +16,6 @@ struct ReplayedScenario {
   const measure::Folds<double>* on_car_folds = nullptr;
   const v1::Calibration* fitted = nullptr;         // that calibration; null where none is known
   const v1::BaselineScenario* baseline = nullptr;  // null without one, or where it lacks the scenario
-  // Ratings of what was on the car against the recording; null: rated here.
-  const std::vector<verdict::ChannelRating>* channels = nullptr;
   // Replays of the candidate beside it; null: none.
   const CompiledVariants* variants = nullptr;
   std::span<const measure::Folds<double>> variant_folds = {};

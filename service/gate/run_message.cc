@@ -18,12 +18,6 @@ v1::RunState to_state(verdict::RunState s) {
   return out;
 }
 
-v1::ScenarioClass to_class(const std::string& word) {
-  v1::ScenarioClass out = v1::SCENARIO_CLASS_UNSPECIFIED;
-  v1::ScenarioClass_Parse(schema_word("SCENARIO_CLASS_", word), &out);
-  return out;
-}
-
 v1::MeasureResult to_message(const verdict::MeasureResult& m) {
   v1::MeasureResult out;
   out.set_measure(m.measure);
@@ -212,6 +206,12 @@ absl::Status read(const v1::ScenarioResult& s, verdict::ScenarioResult& out) {
 }
 
 }  // namespace
+
+v1::ScenarioClass to_class(const std::string& word) {
+  v1::ScenarioClass out = v1::SCENARIO_CLASS_UNSPECIFIED;
+  v1::ScenarioClass_Parse(schema_word("SCENARIO_CLASS_", word), &out);
+  return out;
+}
 
 v1::Verdict to_verdict(verdict::Verdict v) {
   v1::Verdict out = v1::VERDICT_UNSPECIFIED;

@@ -11,6 +11,8 @@ v1::Run to_message(const verdict::Run& run);
 v1::ScenarioResult to_message(const verdict::ScenarioResult& result);
 v1::Tier to_message(verdict::Tier tier);
 v1::Verdict to_verdict(verdict::Verdict verdict);
+// SCENARIO_CLASS_UNSPECIFIED for a word that is none.
+v1::ScenarioClass to_class(const std::string& word);
 
 // Empty for TIER_UNSPECIFIED and for a tier this program does not know.
 std::optional<verdict::Tier> to_tier(v1::Tier tier);

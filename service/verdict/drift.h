@@ -34,9 +34,10 @@ struct DriftStep {
   std::optional<double> sum;    // of the steps so far
 };
 
-// One measure of one scenario. An empty measure stands for the scenario, whose replay broke.
+// One measure of one scenario. An empty measure stands for the scenario as a whole: its replay broke, or it
+// is a campaign that does not show all of its faults.
 struct DriftSeries {
-  std::string scenario;
+  std::string scenario;  // or campaign, or stint; "campaign/fault" for one fault of a campaign
   std::string measure;
   std::optional<double> tolerance;        // for one change, from the first build's value
   std::optional<double> drift_tolerance;  // allowed
