@@ -6,8 +6,11 @@
 #include "compile/parts.h"
 #include "compile/units.h"
 #include "document/schema.h"
+#include "math/elementary.h"
 
 namespace brakeward::compile {
+
+constexpr double kJerkLowPass = 10;  // Hz, above what a body pitches and below what a wheel rings with
 
 absl::Status bad(const v1::Scenario& scenario, const std::string& address, const std::string& text) {
   return absl::InvalidArgumentError("scenario " + scenario.name() + ": " + address + ": " + text);
@@ -34,6 +37,12 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   out.context.pressure_entry = plan.structure.plant.pressure_entry;
   out.context.ends_standing = src.scenario.end_rule() == v1::END_RULE_STANDSTILL;
   out.context.holds = src.scenario.scenario_class() == v1::SCENARIO_CLASS_HOLD;
+  const plant::PlantParams<double>& car = plan.params.plant;
+  out.context.bends = plan.structure.plant.lateral;
+  out.context.uneven = out.context.bends || !(car.road.friction[0] == car.road.friction[1]);
+  out.context.has_track = car.track[0] > 0 && car.track[1] > 0;
+  out.context.motors = plan.structure.plant.motors;
+  out.context.marker_m = src.scenario.marker_m();
   out.context.nominal_speed_mps =
       src.scenario.has_nominal_speed_kph() ? src.scenario.nominal_speed_kph() * kKph : 0;
   auto control = compile_control(src.calibration, src.vehicle, src.scenario, plan.structure.control);
@@ -43,6 +52,8 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   plan.params.driver = {10 * plan.params.plant.mass, plan.params.plant.traction_limit};
   plan.params.fold.rolling_radius[signal::kFront] = src.vehicle.front_tyre().rolling_radius_m();
   plan.params.fold.rolling_radius[signal::kRear] = src.vehicle.rear_tyre().rolling_radius_m();
+  plan.params.fold.marker_distance = out.context.marker_m > 0 ? out.context.marker_m : kNeverTick;
+  plan.params.fold.jerk_share = 1 - math::exponential(-2 * kPi * kJerkLowPass * out.context.tick_s);
   vary(src.variation, plan.params.plant);
   steer(src.vehicle, src.scenario, plan);
   if (absl::Status s = compile_input(src, out); !s.ok()) return s;

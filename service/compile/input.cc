@@ -13,12 +13,11 @@ namespace {
 using recording::Signal;
 using Series = std::vector<double>;
 
-constexpr double kZeroing = 0.3;         // s at the start of the stretch whose mean is the pressure zero
-constexpr double kHandsOff = 0.15;       // s around a request during which the accelerator is left alone
-constexpr double kHeldBack = 0.1;        // s before the recorded release: the input held from then on
-constexpr double kAfterSynthetic = 1.0;  // s replayed after a synthetic request ends
-constexpr double kCoastsBefore = 0.5;    // s, before a request of which feel is read
-constexpr double kComparedAbove = 1.0;   // m/s, recorded speed
+constexpr double kZeroing = 0.3;        // s at the start of the stretch whose mean is the pressure zero
+constexpr double kHandsOff = 0.15;      // s around a request during which the accelerator is left alone
+constexpr double kHeldBack = 0.1;       // s before the recorded release: the input held from then on
+constexpr double kCoastsBefore = 0.5;   // s, before a request of which feel is read
+constexpr double kComparedAbove = 1.0;  // m/s, recorded speed
 constexpr double kCoasting = -1;
 
 size_t ticks_of(double seconds, double tick_s) {
@@ -114,8 +113,8 @@ absl::Status synthetic_input(const Sources& src, CompiledScenario& out) {
   if (!src.scenario.has_initial_speed_kph())
     return bad(src.scenario, "initial_speed_kph", "unset; a synthetic input needs it");
   const double tick_s = out.context.tick_s;
-  const double length = std::min(src.scenario.longest_s(),
-                                 s.onset_s() + s.rise_s() + s.hold_s() + s.fall_s() + kAfterSynthetic);
+  const double over_s = s.onset_s() + s.rise_s() + s.hold_s() + s.fall_s();
+  const double length = std::min(src.scenario.longest_s(), over_s + s.after_s());
   const size_t count = ticks_of(length, tick_s) + 1;
   replay::ReplayPlan& plan = out.plan;
   for (Series& y : plan.input) y.assign(count, 0);
@@ -131,6 +130,11 @@ absl::Status synthetic_input(const Sources& src, CompiledScenario& out) {
   std::fill_n(plan.input[replay::kTargetSpeed].begin(), onset, speed);
   std::fill(plan.input[replay::kTargetSpeed].begin() + static_cast<long>(onset),
             plan.input[replay::kTargetSpeed].end(), kCoasting);
+  if (s.has_drives_on_after_s()) {
+    const size_t on = std::min(count, ticks_of(over_s + s.drives_on_after_s(), tick_s));
+    std::fill(plan.input[replay::kTargetSpeed].begin() + static_cast<long>(on),
+              plan.input[replay::kTargetSpeed].end(), speed);
+  }
   plan.input[replay::kRecordedDeceleration].assign(count, measure::kNotRecorded);
   plan.input[replay::kRecordedPressure].assign(count, measure::kNotRecorded);
   return absl::OkStatus();

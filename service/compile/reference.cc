@@ -54,6 +54,10 @@ absl::Status compile_reference(const Sources& src, CompiledScenario& out) {
   control::ControlStructure st{};
   const auto control = compile_control(src.reference, src.vehicle, src.scenario, st);
   if (!control.ok()) return control.status();
+  if (context.motors)
+    for (int a = 0; a < signal::kAxles; ++a)
+      if (const double torque = control->blend.torque_per_pressure[a]; torque > 0)
+        plan.params.fold.pressure_per_torque[a] = 1 / torque;
   for (size_t i = 0; i < front.size(); ++i)
     front[i] = static_front(*control, st, plan.input[replay::kHandTravel][i],
                             plan.input[replay::kPedalForce][i], plan.params.plant.start_speed);

@@ -1,7 +1,9 @@
 // What the engine keeps of a replay while it runs: plain numbers from which measures are made at the end.
 #pragma once
 
+#include "measure/balance_folds.h"
 #include "measure/driver_folds.h"
+#include "measure/launch_folds.h"
 
 namespace brakeward::measure {
 
@@ -13,6 +15,9 @@ struct FoldParams {
   Real pressure_level[4];  // Pa, front circuit: first pressure, 10 %, 63 %, 90 % of the reference peak
   Real fault_start_tick;   // past the end when there is no fault
   Real fault_end_tick;
+  Real marker_distance;         // m from onset; past any replay where there is none
+  Real jerk_share;              // 1, of its way that the low-pass of the deceleration goes in a tick
+  Real pressure_per_torque[2];  // Pa/(N m), of an axle's brakes; 0 without motors
 };
 
 // A crossing: the sample before and the sample at or beyond the level. The division happens at harvest.
@@ -36,6 +41,13 @@ struct Folds {
   Real residual_pressure;           // Pa, last front pressure
   Real unrequested_pressure;  // Pa, greatest front pressure while the reference has been released for a while
   Real peak_deceleration;
+  Real onset_deceleration, last_deceleration;  // m/s^2
+  Crossing<Real> deceleration_rise;            // kFirstDeceleration beyond that at onset
+  Real smooth_deceleration, peak_jerk;         // m/s^2, m/s^2 a tick
+  Crossing<Real> marker;                       // m from onset
+  Real marker_speed_before, marker_speed_after;
+  Real unsettled_tick;       // last with front pressure off its target while the reference is near its peak
+  Real peak_tracking_error;  // Pa
   Real front_torque, all_torque;  // N m ticks
   Real roll_away;                 // m, farthest from where it first stood, not driven
   Real peak_slip[2];
@@ -66,10 +78,16 @@ struct Folds {
   Real sound;                // 1 while every observed number is finite
   DriverFolds<Real> driver;  // zero unless the driver follows a speed
   FeelFolds<Real> feel;      // without a level reached unless feel is read
+  BalanceFolds<Real> balance;
+  GripFolds<Real> grip;
+  LaunchFolds<Real> launch;
+  BlendFolds<Real> blend;  // zero without motors
 };
 
 // Below this speed a car counts as standing.
 inline constexpr double kStandstill = 0.05;  // m/s
+// Deceleration beyond that at onset which a driver feels begin; common practice, no source.
+inline constexpr double kFirstDeceleration = 0.5;  // m/s^2
 // A value that marks "nothing recorded here" in an input channel.
 inline constexpr double kNotRecorded = -1e30;
 

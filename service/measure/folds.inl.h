@@ -2,7 +2,9 @@
 #pragma once
 
 #include "math/kernel.inl.h"
+#include "measure/balance_folds.inl.h"
 #include "measure/folds.h"
+#include "measure/launch_folds.inl.h"
 #include "signal/ports.h"
 
 namespace brakeward::measure {
@@ -20,12 +22,12 @@ struct TickReference {
 };
 
 inline constexpr double kReferenceBraking = 1e5;  // Pa, reference demand above which the driver brakes
-inline constexpr double kSlipJudgedAbove = 2.0;   // m/s
-inline constexpr double kLockJudgedAbove =
-    15.0 / 3.6;                                // m/s; UN R13-H, wheel lock is allowed below 15 km/h (memory)
-inline constexpr double kLockedBelow = 0.05;   // wheel speed over vehicle speed
-inline constexpr double kDeparture = 0.5;      // m/s^2
-inline constexpr double kUnbrakedShare = 0.1;  // of the reference demand
+inline constexpr double kLockedBelow = 0.05;      // wheel speed over vehicle speed
+// Band around the target in which pressure has settled, over the 90 % level: 10 % of the reference's peak;
+// common practice, no source.
+inline constexpr double kSettledBand = 0.1 / 0.9;
+inline constexpr double kDeparture = 0.5;           // m/s^2
+inline constexpr double kUnbrakedShare = 0.1;       // of the reference demand
 inline constexpr double kUnrequestedBraking = 1e5;  // Pa, as for the onset of a request
 inline constexpr double kFaultActsAfter = 0.4;  // of the settling time, 0.2 s: debounce and fall of pressure
 
@@ -39,6 +41,9 @@ inline void start(Folds<Real>& f) {
   f.least_authority = f.sound = Real(1.0);
   f.peak_disc[0] = f.peak_disc[1] = f.peak_deceleration = Real(-1e9);
   f.fault_deceleration = Real(-1e9);
+  f.deceleration_rise.tick = f.marker.tick = Real(-1.0);
+  start(f.balance);
+  start(f.launch);
   for (int i = 0; i < kFeelLevels; ++i) f.feel.up[i] = f.feel.down[i] = Real(-1.0);
 }
 
@@ -63,6 +68,29 @@ inline void fold_stop(Real tick, Mask<Real> begun, const signal::PlantSignals<Re
   }
 }
 
+// Speed at the marker, the bite, and how fast the deceleration changes.
+template <class Real>
+inline void fold_bite(const FoldParams<Real>& k, Real tick, Mask<Real> begun,
+                      const signal::PlantSignals<Real>& p, Folds<Real>& f) {
+  const Real from = p.distance - f.onset_distance;
+  const auto passes = begun & (f.marker.tick < Real(0.0)) & (from >= k.marker_distance);
+  if (any(passes)) {
+    latch(passes, tick, f.last_distance - f.onset_distance, from, f.marker);
+    f.marker_speed_before = select(passes, f.last_speed, f.marker_speed_before);
+    f.marker_speed_after = select(passes, p.speed, f.marker_speed_after);
+  }
+  f.onset_deceleration = select(begun, f.onset_deceleration, p.deceleration);
+  const Real level = f.onset_deceleration + kFirstDeceleration;
+  const auto bites = begun & (f.deceleration_rise.tick < Real(0.0)) & (p.deceleration >= level);
+  latch(bites, tick, f.last_deceleration - f.onset_deceleration, p.deceleration - f.onset_deceleration,
+        f.deceleration_rise);
+  f.last_deceleration = p.deceleration;
+  const Real change = k.jerk_share * (p.deceleration - f.smooth_deceleration);
+  f.smooth_deceleration = f.smooth_deceleration + change;
+  const auto moves = begun & (p.speed > Real(kSlipJudgedAbove));
+  f.peak_jerk = max(f.peak_jerk, select(moves, abs(change), Real(0.0)));
+}
+
 // Until a car has stood there is nothing to fold.
 template <class Real>
 inline void fold_rest(const TickReference<Real>& ref, const signal::PlantSignals<Real>& p, Folds<Real>& f) {
@@ -73,7 +101,7 @@ inline void fold_rest(const TickReference<Real>& ref, const signal::PlantSignals
 }
 
 template <class Real>
-inline void fold_pressure(const FoldParams<Real>& k, Real tick, Mask<Real> begun,
+inline void fold_pressure(const FoldParams<Real>& k, Real tick, Mask<Real> begun, Mask<Real> limiting,
                           const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
                           const signal::ControlSignals<Real>& c, Folds<Real>& f) {
   const Real now = p.pressure[signal::kFront];
@@ -89,6 +117,10 @@ inline void fold_pressure(const FoldParams<Real>& k, Real tick, Mask<Real> begun
   const auto braking = ref.front_demand > Real(kReferenceBraking);
   const Real error = now - ref.front_demand;
   f.tracking_square = f.tracking_square + select(braking, error * error, Real(0.0));
+  f.peak_tracking_error = max(f.peak_tracking_error, select(braking, abs(error), Real(0.0)));
+  const auto off = begun & !limiting & (ref.front_demand >= k.pressure_level[3]) &
+                   (abs(now - c.target[signal::kFront]) > kSettledBand * k.pressure_level[3]);
+  f.unsettled_tick = select(off, tick, f.unsettled_tick);
   f.released_ticks = select(braking, Real(0.0), f.released_ticks + 1.0);
 }
 
@@ -159,22 +191,28 @@ inline void fold_recording(const TickReference<Real>& ref, Mask<Real> limiting, 
   f.pressure_compared_ticks = f.pressure_compared_ticks + select(pressed, Real(1.0), Real(0.0));
 }
 
-// One tick into the folds. `reference_released_ticks` of no demand allow the pressure to fall before it
-// counts as unrequested.
+// One tick into the folds. `settle_ticks` of no demand allow the pressure to fall before it counts as
+// unrequested.
 template <class Real>
-inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, const TickReference<Real>& ref,
-                 const signal::PlantSignals<Real>& p, const signal::ControlSignals<Real>& c, Folds<Real>& f) {
+inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, bool motors,
+                 const TickReference<Real>& ref, const signal::PlantSignals<Real>& p,
+                 const signal::ControlSignals<Real>& c, Folds<Real>& f) {
   const auto onset = tick <= k.onset_tick;
   f.onset_speed = select(onset, p.speed, f.onset_speed);
   f.onset_distance = select(onset, p.distance, f.onset_distance);
   const auto begun = tick > k.onset_tick;
   fold_stop(tick, begun, p, f);
   fold_rest(ref, p, f);
-  fold_pressure(k, tick, begun, ref, p, c, f);
-  fold_wheels(k, p, f);
-  fold_fault(k, tick, settle_ticks, ref, p, c, f);
+  fold_launch(tick, f.speed[2].tick >= Real(0.0), ref.traction, p, f.launch);
+  fold_bite(k, tick, begun, p, f);
   const auto limiting = min(c.slip_factor[0], c.slip_factor[1]) < Real(1.0);
+  fold_pressure(k, tick, begun, limiting, ref, p, c, f);
+  fold_wheels(k, p, f);
+  fold_first_lock(f.locked_ticks, tick, p.deceleration, f.balance);
+  fold_balance(k, begun, p, f.balance);
+  fold_fault(k, tick, settle_ticks, ref, p, c, f);
   fold_recording(ref, limiting, settle_ticks, p, f);
+  fold_grip(limiting, p, f.grip);
   f.peak_deceleration = max(f.peak_deceleration, select(begun, p.deceleration, Real(-1e9)));
   const Real front = p.brake_torque[0] + p.brake_torque[1], rear = p.brake_torque[2] + p.brake_torque[3];
   f.front_torque = f.front_torque + front;
@@ -186,6 +224,7 @@ inline void fold(const FoldParams<Real>& k, Real tick, double settle_ticks, cons
   f.unrequested_pressure =
       max(f.unrequested_pressure, select(unasked, p.pressure[signal::kFront], Real(0.0)));
   const auto braking = (ref.front_demand > Real(kReferenceBraking)) & begun;
+  if (motors) fold_blend(k, braking, p, c, f.blend);
   f.braking_ticks = f.braking_ticks + select(braking, Real(1.0), Real(0.0));
   f.braking_distance = f.braking_distance + select(braking, p.distance - f.last_distance, Real(0.0));
   f.braking_speed_loss = f.braking_speed_loss + select(braking, f.last_speed - p.speed, Real(0.0));

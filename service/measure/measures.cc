@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/balance_measures.h"
 #include "measure/collector.h"
 #include "measure/driver_measures.h"
 #include "measure/repeatability.h"
@@ -58,6 +59,38 @@ void stretch_measures(const Folds<double>& f, const MeasureContext& c, Collector
   out.put("speed_loss", stretch ? measured(f.braking_speed_loss) : reason);
 }
 
+// A car that stands before the marker passes it at no speed.
+MeasureValue marker_speed(const Folds<double>& f, const MeasureContext& c) {
+  if (c.marker_m <= 0) return not_applicable("the scenario sets no marker");
+  if (f.marker.tick < 0)
+    return f.speed[2].tick < 0 ? never("the replay ends before the marker") : measured(0);
+  const double share = share_of_tick(f.marker, c.marker_m);
+  return measured(f.marker_speed_before + share * (f.marker_speed_after - f.marker_speed_before));
+}
+
+void launch_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  const LaunchFolds<double>& l = f.launch;
+  if (!c.holds || l.launched_tick < 0) {
+    const auto none = not_applicable("the driver does not drive on from standstill");
+    out.put("launch_release_time", none);
+    out.put("launch_drag_work", none);
+    return;
+  }
+  out.put("launch_release_time", l.released_tick < 0
+                                     ? never("the brakes never let go")
+                                     : measured((l.released_tick - l.launched_tick) * c.tick_s * 1e3));
+  out.put("launch_drag_work", measured(l.drag * c.tick_s / 1e3));
+}
+
+void blend_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
+  const double square = std::max(f.blend.error_square[0], f.blend.error_square[1]);
+  const auto none = not_applicable("the car has no motors to brake with");
+  out.put("blend_error", !c.motors              ? none
+                         : f.braking_ticks <= 0 ? not_applicable("the driver never asks for braking")
+                                                : measured(std::sqrt(square / f.braking_ticks) / kBar));
+  out.put("energy_recovered", c.motors ? measured(f.blend.recovered / 1e3) : none);
+}
+
 MeasureValue roll_away(const Folds<double>& f, const MeasureContext& c) {
   if (!c.holds) return not_applicable("the scenario holds no car at rest");
   return f.speed[2].tick < 0 ? never("the car never came to a standstill") : measured(f.roll_away);
@@ -69,6 +102,23 @@ MeasureValue delay(const Crossing<double>& crossing, double level, double refere
   return measured((time_of(crossing, level, tick_s) - reference_s) * 1e3);
 }
 
+// From the reference demand at 90 % of its peak until front pressure keeps to its target.
+MeasureValue settling_time(const Folds<double>& f, const MeasureContext& c) {
+  if (c.rise_s[3] < 0) return not_applicable("the request never asks for this level");
+  return measured(std::max(0.0, f.unsettled_tick * c.tick_s - c.rise_s[3]) * 1e3);
+}
+
+// From 10 % to 90 % of the reference's peak.
+MeasureValue rise_rate(const Folds<double>& f, const MeasureContext& c) {
+  if (c.rise_s[3] < 0) return not_applicable("the request never asks for this level");
+  if (f.pressure_rise[1].tick < 0 || f.pressure_rise[3].tick < 0)
+    return never("front pressure never reached the level");
+  const double span = time_of(f.pressure_rise[3], c.level_pa[3], c.tick_s) -
+                      time_of(f.pressure_rise[1], c.level_pa[1], c.tick_s);
+  return span > 0 ? measured((c.level_pa[3] - c.level_pa[1]) / kBar / span)
+                  : not_applicable("front pressure passes both levels at once");
+}
+
 void response_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
   constexpr std::string_view kDelays[] = {"delay_first_pressure", "delay_10_percent", "delay_63_percent",
                                           "delay_90_percent"};
@@ -78,15 +128,24 @@ void response_measures(const Folds<double>& f, const MeasureContext& c, Collecto
   const bool asked = f.peak_target > 0;
   const auto silent = not_applicable("the controller never asked for pressure");
   out.put("pressure_overshoot", asked ? measured((f.peak_pressure / f.peak_target - 1) * 100) : silent);
-  out.put("tracking_error", f.braking_ticks > 0
-                                ? measured(std::sqrt(f.tracking_square / f.braking_ticks) / kBar)
-                                : not_applicable("the driver never asks for braking"));
+  const auto unasked = not_applicable("the driver never asks for braking");
+  const bool braked = f.braking_ticks > 0;
+  out.put("tracking_error",
+          braked ? measured(std::sqrt(f.tracking_square / f.braking_ticks) / kBar) : unasked);
+  out.put("peak_tracking_error", braked ? measured(f.peak_tracking_error / kBar) : unasked);
+  out.put("delay_first_deceleration",
+          f.deceleration_rise.tick < 0
+              ? never("the deceleration never rose by 0.5 m/s^2")
+              : measured((time_of(f.deceleration_rise, kFirstDeceleration, c.tick_s) - c.rise_s[0]) * 1e3));
+  out.put("rise_rate", rise_rate(f, c));
+  out.put("settling_time", settling_time(f, c));
 }
 
 // A driver who follows answers to the car: what he asked for is not known beforehand.
 void leave_to_driver(Collector& out) {
-  for (std::string_view name : {"delay_first_pressure", "delay_10_percent", "delay_63_percent",
-                                "delay_90_percent", "release_delay", "tracking_error"})
+  for (std::string_view name :
+       {"delay_first_pressure", "delay_10_percent", "delay_63_percent", "delay_90_percent", "release_delay",
+        "tracking_error", "peak_tracking_error", "delay_first_deceleration", "rise_rate", "settling_time"})
     out.put(name, not_applicable("the driver follows a speed; his effort and his error are measured"));
 }
 
@@ -100,6 +159,7 @@ void wheel_measures(const Folds<double>& f, const MeasureContext& c, Collector& 
   out.put("peak_disc_temperature_front", measured(f.peak_disc[0]));
   out.put("peak_disc_temperature_rear", measured(f.peak_disc[1]));
   out.put("peak_deceleration", measured(f.peak_deceleration));
+  out.put("peak_jerk", measured(f.peak_jerk / c.tick_s));
 }
 
 void actuator_measures(const Folds<double>& f, const MeasureContext& c, Collector& out) {
@@ -147,7 +207,11 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
   stop_measures(folds, context, out);
   stretch_measures(folds, context, out);
   wheel_measures(folds, context, out);
+  balance_measures(folds, context, out);
+  out.put("marker_speed", marker_speed(folds, context));
   out.put("roll_away_distance", roll_away(folds, context));
+  launch_measures(folds, context, out);
+  blend_measures(folds, context, out);
   for (const auto& [name, value] : driver_measures(folds, context)) out.put(name, value);
   out.put("feel_pedal_distance", not_applicable("no pedal reference is replayed beside it"));
   for (const RepeatabilityMeasure& m : repeatability_measures({})) out.put(m.name, m.value);
@@ -157,8 +221,11 @@ std::vector<MeasureValue> make_measures(const Folds<double>& folds, const Measur
       if (info.point == ChainPoint::kRequest || info.name.find("delay") != info.name.npos ||
           info.name.starts_with("fault_"))
         out.put(info.name, bypassed);
-    for (std::string_view name : {"pressure_overshoot", "tracking_error", "authority_margin",
-                                  "flow_saturated_time", "slip_limit_time", "unrequested_pressure"})
+    for (std::string_view name :
+         {"pressure_overshoot", "tracking_error", "peak_tracking_error", "rise_rate", "settling_time",
+          "authority_margin", "flow_saturated_time", "slip_limit_time", "unrequested_pressure",
+          "adhesion_utilization", "blend_error", "energy_recovered", "launch_release_time",
+          "launch_drag_work"})
       out.put(name, bypassed);
     return out.take();
   }

@@ -26,6 +26,11 @@ struct MeasureContext {
   bool holds = false;       // judged by how it stays where it has stopped
   bool by_pedal = false;    // the driver never moves the hand control beyond its onset
   bool follows = false;     // the driver follows a speed
+  double marker_m = 0;      // from onset; 0 without one
+  bool bends = false;       // the road asks for lateral force
+  bool uneven = false;      // it bends, or grips one side more than the other
+  bool has_track = false;   // the vehicle gives its track widths
+  bool motors = false;
   double feel_step_mps2 = 0;  // between the levels of feel; 0 where it is not read
   bool has_fault = false;
   double fault_start_s = 0;

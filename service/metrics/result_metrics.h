@@ -36,7 +36,7 @@ class Collectable;
 namespace brakeward::metrics {
 
 inline constexpr int kNewestBuilds = 5;
-inline constexpr int kMostSeries = 10000;
+inline constexpr int kMostSeries = 20000;
 inline constexpr int kMostLibraries = 500;
 
 // Thread-safe; a page shows a library as it was before set() or after it.

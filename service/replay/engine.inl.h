@@ -151,7 +151,7 @@ inline void step(const BatchJob& job, const ReplayParams<Real>& p, long tick, Re
   ref.recorded_pressure = input_at<Real>(job, kRecordedPressure, tick + 1);
   ref.traction = input.traction;
   const double settle_ticks = kSettleSeconds / st.plant.tick_s;
-  measure::fold(p.fold, Real(double(tick + 1)), settle_ticks, ref, seen, control, s.folds);
+  measure::fold(p.fold, Real(double(tick + 1)), settle_ticks, st.plant.motors, ref, seen, control, s.folds);
   if (st.driver.follows)
     measure::fold_driver(s.driver.effort, s.driver.braking, input_at<Real>(job, kFollowedSpeed, tick + 1),
                          seen.speed, s.folds.driver);

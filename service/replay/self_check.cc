@@ -307,7 +307,10 @@ std::vector<ReplayPlan> fixed_plans() {
                         {0.313, 0.313},
                         {1e5, 6e5, 38e5, 54e5},
                         k % 4 == 2 ? 700.0 : kNever,
-                        k % 4 == 2 ? 3000.0 : kNever};
+                        k % 4 == 2 ? 3000.0 : kNever,
+                        20.0 + k,
+                        0.06,
+                        {7e2, 5e2}};
     plan.params.last_tick = kTicks;
     plan.params.ends_standing = k % 3 == 0 ? 1 : 0;
     fill_input(k, plan);

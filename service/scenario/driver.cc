@@ -22,11 +22,20 @@ class DriverCheck {
     if (s_.synthetic().has_fall_s() && s_.synthetic().shape() != v1::SYNTHETIC_SHAPE_RAMP)
       add("synthetic.fall_s", v1::SyntheticShape_Name(s_.synthetic().shape()) +
                                   " has no use for it; take SYNTHETIC_SHAPE_RAMP, or leave it out");
+    if (s_.has_synthetic()) check_driving_on();
     if (s_.has_feel()) check_feel();
   }
 
  private:
   void add(const std::string& at, const std::string& text) { faults_.add({file_, 0, 0, at, text}); }
+
+  void check_driving_on() {
+    const v1::SyntheticInput& input = s_.synthetic();
+    if (!input.has_drives_on_after_s() || input.drives_on_after_s() < input.after_s()) return;
+    add("synthetic.drives_on_after_s", document::with_unit(input.drives_on_after_s(), "s") +
+                                           " is not before the replay ends, synthetic.after_s, " +
+                                           document::with_unit(input.after_s(), "s"));
+  }
 
   void check_stated() {
     if (!s_.has_stated()) return;

@@ -137,6 +137,8 @@ struct PlantSignals {
   Real winding[kAxles];         // degC, of the actuator
   Real lateral_unmet;           // N of lateral force the tyres could not give, positive to the left
   Real yaw_unmet;               // N m about the centre of gravity, of that and of unequal braking
+  Real grip;                    // N, greatest force of all tyres together
+  Real beyond_peak;             // 1 while a wheel brakes beyond its tyre's peak, else 0
   Real authority_margin;        // 1, least of the pressure and volume margins of both circuits
   Real flow_saturated;          // 1 while a circuit's flow limit acts, else 0
   Real motor_torque[kAxles];    // N m at the wheels, sum of both of an axle; negative when braking; 0 without

@@ -168,7 +168,7 @@ void add_stages(const std::string& engine, const replay::BatchJob& job) {
     ref.front_demand = Real(40e5);
     ref.recorded_deceleration = ref.recorded_pressure = Real(measure::kNotRecorded);
     ref.traction = Real(0.0);
-    measure::fold(o.p.fold, Real(double(kMidStop)), 500, ref, o.seen, o.control, o.s.folds);
+    measure::fold(o.p.fold, Real(double(kMidStop)), 500, false, ref, o.seen, o.control, o.s.folds);
   });
   stage("plant", step_car<Real>);
   stage("tick", step_all<Real>);

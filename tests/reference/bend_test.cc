@@ -148,6 +148,7 @@ TEST(Surface, CurvesPassTheirPublishedPoints) {
       const plant::WheelLoads<double> loads{{load, load, load, load}, {}};
       const auto tyre = plant::tyre_forces(run.car, run.constants, run.structure, slips, loads, friction);
       EXPECT_NEAR(tyre.force[3], 0.5 * tyre.force[0], 1e-9 * load);
+      EXPECT_EQ(tyre.beyond[0], slip < -std::log(row.c1 * row.c2 / row.c3) / row.c2) << slip;
       return tyre.force[0];
     };
     EXPECT_NEAR(force(-row.at), -row.peak * load, 2e-4 * load);
@@ -156,6 +157,27 @@ TEST(Surface, CurvesPassTheirPublishedPoints) {
     EXPECT_EQ(force(0.2), -force(-0.2));
     EXPECT_GE(force(-row.at * 0.9), force(-row.at) - 1e-9);
   }
+}
+
+// On a straight road that grips one side better the braking forces turn the car to that side: half the track
+// times the difference of the sides, axle by axle (statics).
+TEST(Split, UnequalBrakingTurnsTheCarToTheSideThatGrips) {
+  PlantRun run = on_road(0, 0, 0, 25);
+  run.structure.lateral = false;
+  run.car.road.friction[0] = curve({{0, 0.3}}, &run.structure.friction_segments);
+  run.car.road.friction[1] = curve({{0, 0.9}}, &run.structure.friction_segments);
+  run.driver.line_pressure[0] = 60e5;
+  run.driver.line_pressure[1] = 30e5;
+  run.run_for(0.5);
+  double moment = 0;
+  for (int a = 0; a < signal::kAxles; ++a)
+    moment += 0.5 * run.car.track[a] * (run.seen.contact_force[2 * a + 1] - run.seen.contact_force[2 * a]);
+  EXPECT_NEAR(run.seen.yaw_unmet, moment, 1e-9 * std::abs(moment));
+  EXPECT_LT(run.seen.yaw_unmet, -500);  // to the right
+  EXPECT_EQ(run.seen.beyond_peak, 1);   // of the wheels on the left
+  double grip = 0;
+  for (int w = 0; w < signal::kWheels; ++w) grip += std::abs(run.seen.contact_force[w]);
+  EXPECT_GT(run.seen.grip, grip);
 }
 
 // A stop in a left bend of a split road is the mirror of one in a right bend of the mirrored road.

@@ -57,6 +57,8 @@ double tenth_of_tolerance(const measure::MeasureInfo& info, double value) {
   if (unit == "bar") return 0.05;
   if (unit == "degC") return 0.2;
   if (unit == "%") return info.name == "front_share" ? 0.05 : 0.1;
+  if (unit == "bar/s") return 0.01 * std::fabs(value);
+  if (unit == "m/s^3") return 0.025 * std::fabs(value);
   return 0.0005 * std::fabs(value);
 }
 

@@ -26,6 +26,7 @@ struct FoldFeed {
     folds.last_speed = folds.onset_speed = speed;
     std::fill_n(params.pressure_level, 4, 1e12);
     params.rolling_radius[0] = params.rolling_radius[1] = 0.3;
+    params.marker_distance = 1e15;
     params.fault_start_tick = params.fault_end_tick = 1e15;
     context.tick_s = tick_s;
     plant.authority_margin = 1;
@@ -36,7 +37,7 @@ struct FoldFeed {
   // Takes the signals as they stand for the next tick.
   void feed() {
     ++tick;
-    measure::fold(params, double(tick), 0.5 / context.tick_s, reference, plant, control, folds);
+    measure::fold(params, double(tick), 0.5 / context.tick_s, context.motors, reference, plant, control, folds);
   }
   void feed_motion(double speed, double distance) {
     plant.deceleration = (folds.last_speed - speed) / context.tick_s;

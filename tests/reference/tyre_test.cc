@@ -58,6 +58,20 @@ Tyre table_a31() {
   return t;
 }
 
+// Its printed slip of the greatest force is where braking goes beyond the peak.
+TEST(Tyre, BrakingGoesBeyondThePeakAtTheSlipOfTheGreatestForce) {
+  const struct {
+    double load, shift, peak;
+  } rows[] = {{2000, -.003, -.1593}, {4000, -.002, -.1433}, {6000, -.001, -.1287}};
+  const Tyre t = table_a31();
+  for (const auto& row : rows) {
+    const double peak = row.peak + row.shift;
+    EXPECT_FALSE(t.at(peak + 5e-4, row.load).beyond[0]) << row.load;
+    EXPECT_TRUE(t.at(peak - 5e-4, row.load).beyond[0]) << row.load;
+    EXPECT_FALSE(t.at(-peak + 5e-4, row.load).beyond[0]) << "driving, " << row.load;
+  }
+}
+
 TEST(Tyre, TableA31Forces) {
   const double kappa[] = {-.01, -.05, -.10, -.20, -.50, -1.0};
   const struct {

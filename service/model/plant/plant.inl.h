@@ -276,6 +276,11 @@ BRAKEWARD_INLINE void step_once(const PlantParams<Real>& car, const PlantConstan
     out.brake_torque[w] = torque.brake[w];
     out.wheel_load[w] = loads.load[w];
   }
+  out.grip = kStride == 2 ? 2.0 * (tyre.grip[0] + tyre.grip[2])
+                          : (tyre.grip[0] + tyre.grip[1]) + (tyre.grip[2] + tyre.grip[3]);
+  out.beyond_peak = Real(0.0);
+  for (int w = 0; w < signal::kWheels; w += kStride)
+    out.beyond_peak = select(tyre.beyond[w], Real(1.0), out.beyond_peak);
   const Unmet<Real> unmet = unmet_by(car, st, loads, tyre, contact);
   out.lateral_unmet = unmet.force;
   out.yaw_unmet = unmet.moment;

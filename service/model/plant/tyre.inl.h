@@ -19,6 +19,7 @@ struct TyreForces {
   Real adhesion[signal::kWheels];   // 1, stiffness over slip stiffness: 1 while adhering, kLeastAdhesion at
                                     // least
   Real grip[signal::kWheels];  // N, greatest force in any direction (longitudinal half axis of the ellipse)
+  Mask<Real> beyond[signal::kWheels];  // braking beyond the slip of the greatest force
 };
 
 // The relaxation length never falls below this share of its value while adhering; common practice, no source.
@@ -27,6 +28,9 @@ inline constexpr double kLeastAdhesion = 0.1;
 // A bend takes at most this share of a tyre's lateral grip: a car asked for more slides outwards and still
 // brakes a little. Common practice, no source.
 inline constexpr double kMostLateral = 0.98;
+
+inline constexpr double kQuarterTurn =
+    1.5707963267948966;  // where the sine of the Magic Formula has its peak
 
 // Friction ellipse (F_x / D)^2 + (F_y / (r D))^2 <= 1: the share of D left lengthways by the lateral force
 // asked.
@@ -83,8 +87,10 @@ BRAKEWARD_INLINE TyreForces<Real> surface_forces(const PlantParams<Real>& car, c
   }
   for (int w = 0; w < signal::kWheels; w += kStride) {
     const Real size = abs(slip[w]);
-    const Real mu = fma(-s.c3, size, fma(-s.c1, exp(-s.c2 * size), s.c1));
+    const Real faded = exp(-s.c2 * size);
+    const Real mu = fma(-s.c3, size, fma(-s.c1, faded, s.c1));
     out.force[w] = copy_sign(pressed[w] * mu, slip[w]);
+    out.beyond[w] = (slip[w] < Real(0.0)) & (s.c1 * s.c2 * faded < s.c3);
   }
   secants<kStride>(slip, steepness, per_steepness, out);
   return out;
@@ -121,8 +127,11 @@ BRAKEWARD_INLINE TyreForces<Real> tyre_forces(const PlantParams<Real>& car, cons
   }
   for (int w = 0; w < n; w += kStride) inner[w] = atan(x[w]);
   for (int w = 0; w < n; w += kStride) outer[w] = atan(fma(shape[w].curvature, inner[w] - x[w], x[w]));
-  for (int w = 0; w < n; w += kStride)
-    out.force[w] = peak[w] * sin(car.tyre[signal::axle_of(w)].c * outer[w]);
+  for (int w = 0; w < n; w += kStride) {
+    const Real turned = car.tyre[signal::axle_of(w)].c * outer[w];
+    out.force[w] = peak[w] * sin(turned);
+    out.beyond[w] = turned < Real(-kQuarterTurn);
+  }
   secants<kStride>(slip, steepness, per_steepness, out);
   return out;
 }
@@ -139,7 +148,12 @@ BRAKEWARD_INLINE Unmet<Real> unmet_by(const PlantParams<Real>& car, const PlantS
                                       const WheelLoads<Real>& loads, const TyreForces<Real>& tyre,
                                       const Real (&contact)[signal::kWheels]) {
   Unmet<Real> out{Real(0.0), Real(0.0)};
-  if (!st.lateral) return out;
+  if (!st.lateral) {
+    if (!st.sides_alike)
+      for (int a = 0; a < signal::kAxles; ++a)
+        out.moment = fma(0.5 * car.track[a], contact[2 * a + 1] - contact[2 * a], out.moment);
+    return out;
+  }
   const Real arm[signal::kAxles] = {car.wheelbase * (1.0 - car.static_front),
                                     -car.wheelbase * car.static_front};
   for (int a = 0; a < signal::kAxles; ++a) {

@@ -33,12 +33,12 @@ def run(program, buf):
             return service.file("variant.json")
 
         expect("health", ["health"], 0, f"{service.address} takes calls")
-        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 38 scenarios, baseline corrie-r1",
+        expect("libraries", ["libraries"], 0, "libraries/sorrel: car sorrel, 39 scenarios, baseline corrie-r1",
                "libraries/bracken: car bracken, ")  # fmt: skip
         file = candidate(handControl={"lowPassHz": 40})
-        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 41 of 41",
+        said = expect("a better candidate", ["check", "sorrel", file], 0, "variant against corrie-r1: pass, 42 of 42",
                       "qualified person")  # fmt: skip
-        checks.expect("every scenario is told once", said.count("  pass          ") == 41, said)
+        checks.expect("every scenario is told once", said.count("  pass          ") == 42, said)
         file = candidate(pressureControl={"riseLimitBarPerS": 360})
         expect("a candidate that is too slow", ["check", "sorrel", file], 1, "variant against corrie-r1: fail",
                "  fail          step_hand\n", "delay")  # fmt: skip

@@ -64,8 +64,8 @@ TEST(Candidates, ThatShowInOneSituationFailInItsScenariosAlone) {
     std::set<std::string> scenarios;
   } kCases[] = {{"sorrel", "candidate_bad_steering", {"corrie_hairpin"}},
                 {"sorrel", "candidate_bad_hot_grade", {"corrie_follow_hot", "full_hand"}},
-                {"sorrel", "candidate_bad_hold", {"corrie_hill_start"}},
-                {"bracken", "candidate_bad_hold", {"fellgate_hill_start"}},
+                {"sorrel", "candidate_bad_hold", {"corrie_hill_start", "corrie_hill_wait"}},
+                {"bracken", "candidate_bad_hold", {"fellgate_hill_start", "fellgate_hill_wait"}},
                 {"bracken", "candidate_bad_steering", {"alder_bend_both_ways"}},
                 {"bracken", "candidate_bad_hot_pedal", {"fellgate_follow_hot"}}};
   for (const auto& c : kCases)

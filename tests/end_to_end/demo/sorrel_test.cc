@@ -13,11 +13,11 @@ TEST(Sorrel, BetterStopsShorter) {
     expect_less_than_baseline(outcome.run, stop, "stopping_distance");
 }
 
-TEST(Sorrel, SlowerRiseIsCaughtByADelay) {
+TEST(Sorrel, SlowerRiseIsCaughtAsSuch) {
   const Outcome outcome = check("sorrel", "candidate_bad_rise_rate");
   EXPECT_EQ(outcome.exit_code, 1);
   const Failures failed = failures_of(outcome.run);
-  EXPECT_EQ(failed.worst, "delay_90_percent");
+  EXPECT_EQ(failed.worst, "rise_rate");
   EXPECT_TRUE(failed.all.count("delay_90_percent in step_hand"));
   EXPECT_TRUE(failed.all.count("delay_90_percent in millrace_stabs"));
 }

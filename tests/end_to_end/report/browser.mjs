@@ -52,7 +52,7 @@ const readings = (panels) => panels.locator(".values b").allTextContents();
 
 const checkDrawn = async (page) => {
   const first = page.locator("details.scenario").first();
-  same("the gravest scenario stands first and open", await first.locator(".name").textContent(), "step_hand");
+  same("the gravest scenario stands first and open", await first.locator(".name").textContent(), "frost_step");
   expect("it is open", await first.evaluate((d) => d.open));
   const canvases = await first.locator("canvas").all();
   expect("it has a dozen plots", canvases.length >= 10, canvases.length);
@@ -64,7 +64,7 @@ const checkDrawn = async (page) => {
   for (const kind of ["candidate", "baseline", "reference"])
     expect(`the response shows the ${kind}`, (await share(response, kind)) > 0.0003, await share(response, kind));
   const marks = await first.locator(".marks tbody tr").allTextContents();
-  const delay = run.scenarios.find((s) => s.scenario === "step_hand").measures.find((m) => m.measure === "delay_90_percent");
+  const delay = run.scenarios.find((s) => s.scenario === "frost_step").measures.find((m) => m.measure === "delay_90_percent");
   expect("the delay at 90 % stands beside it", marks[2].includes(delay.value.toFixed(1)) && marks[2].includes(delay.baseline.toFixed(1)), marks);
 };
 
@@ -82,17 +82,17 @@ const checkCursor = async (page) => {
   const at = lines.map((x, i) => Math.round((1000 * x) / widths[i]));
   expect("its line stands at the same time in all", Math.max(...at) - Math.min(...at) < 15, at);
 
-  const before = await scales(page, "step_hand");
+  const before = await scales(page, "frost_step");
   const box = await over.boundingBox();
   await page.mouse.move(box.x + 40, box.y + 50);
   await page.mouse.down();
   await page.mouse.move(box.x + 140, box.y + 60, { steps: 4 });
   await page.mouse.up();
-  const zoomed = await scales(page, "step_hand");
+  const zoomed = await scales(page, "frost_step");
   expect("dragging zooms", zoomed[1][1] - zoomed[1][0] < 0.8 * (before[1][1] - before[1][0]), zoomed[1]);
   expect("all plots zoom together", zoomed.every((z) => JSON.stringify(z) === JSON.stringify(zoomed[0])), zoomed);
   await over.dblclick();
-  same("a double click shows all again", await scales(page, "step_hand"), before);
+  same("a double click shows all again", await scales(page, "frost_step"), before);
 
   await panels.focus();
   await page.keyboard.press("ArrowRight");
@@ -100,13 +100,13 @@ const checkCursor = async (page) => {
   await page.keyboard.press("Shift+ArrowLeft");
   expect("arrow keys move the cursor", JSON.stringify(here) !== JSON.stringify(await readings(panels)), here);
   await page.keyboard.press("+");
-  const nearer = await scales(page, "step_hand");
+  const nearer = await scales(page, "frost_step");
   expect("plus zooms", nearer[0][1] - nearer[0][0] < before[0][1] - before[0][0], nearer[0]);
   expect("in all plots", nearer.every((z) => JSON.stringify(z) === JSON.stringify(nearer[0])), nearer);
   await page.keyboard.press("0");
-  same("0 shows all again", await scales(page, "step_hand"), before);
+  same("0 shows all again", await scales(page, "frost_step"), before);
   await page.getByRole("button", { name: "Around the response" }).first().click();
-  const near = await scales(page, "step_hand");
+  const near = await scales(page, "frost_step");
   expect("a button shows the response", near[0][1] - near[0][0] < 1, near[0]);
   await page.getByRole("button", { name: "Whole replay" }).first().click();
 };

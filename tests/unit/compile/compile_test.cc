@@ -77,6 +77,28 @@ TEST_F(Compile, ARampRisesLinearlyAndHolds) {
   EXPECT_NEAR(c.context.onset_s, 0.5 + 0.4 * 2 / 20, 0.0011);
 }
 
+TEST_F(Compile, ADriverWhoDrivesOnDoesSoAfterTheRequest) {
+  v1::SyntheticInput* input = scenario.mutable_synthetic();
+  input->set_hold_s(0.5);
+  input->set_after_s(3);
+  const double end = input->onset_s() + input->rise_s() + 0.5 + input->fall_s();
+  const auto coasting = good();
+  EXPECT_EQ(coasting.plan.input[replay::kTargetSpeed].size(),
+            static_cast<size_t>(std::lround((end + 3) * 1000)) + 1);
+  EXPECT_LT(at(coasting, replay::kTargetSpeed, end + 2.9), 0);
+  input->set_drives_on_after_s(1.5);
+  const auto driven = good();
+  EXPECT_LT(at(driven, replay::kTargetSpeed, end + 1.49), 0);
+  EXPECT_NEAR(at(driven, replay::kTargetSpeed, end + 1.51), driven.plan.params.plant.start_speed, 1e-12);
+}
+
+TEST_F(Compile, TheMarkerIsADistanceFromOnset) {
+  EXPECT_EQ(good().plan.params.fold.marker_distance, kNeverTick);
+  scenario.set_marker_m(25);
+  EXPECT_EQ(good().plan.params.fold.marker_distance, 25);
+  EXPECT_EQ(good().context.marker_m, 25);
+}
+
 TEST_F(Compile, APulseTrainIsOnForHalfOfEachPeriod) {
   scenario.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_PULSE_TRAIN);
   scenario.mutable_synthetic()->set_period_s(0.4);

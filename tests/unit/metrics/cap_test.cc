@@ -47,10 +47,10 @@ TEST(Cap, NothingIsCutBelowIt) {
 TEST(Cap, WholeBuildsGoOldestFirst) {
   ResultMetrics metrics;
   for (const char* library : {"juniper", "rowan"}) {
-    ASSERT_TRUE(metrics.set(library, builds_of(library, 6, 21), std::nullopt).ok());
+    ASSERT_TRUE(metrics.set(library, builds_of(library, 6, 42), std::nullopt).ok());
   }
   const std::string page = metrics.page();
-  const size_t build = kHead + 21 * kScenario;  // 1733: five of them fit
+  const size_t build = kHead + 42 * kScenario;  // 3434: five of them fit
   EXPECT_EQ(series_on(page), 5 * build + 12 + 2);
   EXPECT_EQ(cut_on(page), 7 * build);
   // Rank by rank from the anchors on; of the third newest builds the later library's goes.
@@ -70,17 +70,17 @@ TEST(Cap, WholeBuildsGoOldestFirst) {
 }
 
 TEST(Cap, OfTheNewestBuildTheWorstScenariosStay) {
-  verdict::Run run = full_build("juniper", "b1", 200);
-  run.scenarios[199].verdict = verdict::Verdict::kFail;
-  run.scenarios[150].verdict = verdict::Verdict::kInconclusive;
+  verdict::Run run = full_build("juniper", "b1", 300);
+  run.scenarios[299].verdict = verdict::Verdict::kFail;
+  run.scenarios[280].verdict = verdict::Verdict::kInconclusive;
   const auto page = result_page(run);
   ASSERT_TRUE(page.ok());
   const size_t kept = (kMostSeries - 1 - 5) / kScenario;  // a page of one run shows no drift
   EXPECT_EQ(series_on(*page), 1 + 5 + kept * kScenario);
-  EXPECT_EQ(cut_of(*page, "juniper", "b1"), std::to_string((200 - kept) * kScenario));
+  EXPECT_EQ(cut_of(*page, "juniper", "b1"), std::to_string((300 - kept) * kScenario));
   const auto shown = [&](int i) { return page->find("\"stop_" + std::to_string(i) + "\"") != page->npos; };
-  EXPECT_TRUE(shown(199));
-  EXPECT_TRUE(shown(150));
+  EXPECT_TRUE(shown(299));
+  EXPECT_TRUE(shown(280));
   EXPECT_TRUE(shown(static_cast<int>(kept) - 3));  // two of those kept are the two above
   EXPECT_FALSE(shown(static_cast<int>(kept) - 2));
 }

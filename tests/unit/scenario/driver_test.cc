@@ -44,6 +44,13 @@ struct Case {
 
 const Case kCases[] = {
     {"a_driver_who_follows", follow, ""},
+    {"a_driver_who_drives_on_too_late",
+     [](v1::Scenario& s) {
+       s.mutable_synthetic()->set_shape(v1::SYNTHETIC_SHAPE_STEP);
+       s.mutable_synthetic()->set_after_s(2);
+       s.mutable_synthetic()->set_drives_on_after_s(2);
+     },
+     "synthetic.drives_on_after_s: 2 s is not before the replay ends, synthetic.after_s, 2 s"},
     {"a_speed_without_a_driver",
      [](v1::Scenario& s) {
        follow(s);
