@@ -37,7 +37,8 @@ struct FoldFeed {
   // Takes the signals as they stand for the next tick.
   void feed() {
     ++tick;
-    measure::fold(params, double(tick), 0.5 / context.tick_s, context.motors, reference, plant, control, folds);
+    measure::fold(params, double(tick), 0.5 / context.tick_s, context.motors, reference, plant, control,
+                  folds);
   }
   void feed_motion(double speed, double distance) {
     plant.deceleration = (folds.last_speed - speed) / context.tick_s;
