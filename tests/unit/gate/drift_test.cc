@@ -133,12 +133,15 @@ TEST_F(SeasonOfALibrary, FollowsCampaignsWholeAndFaultByFault) {
       EXPECT_EQ(series->steps[i].value, m->value) << i;
     }
   };
-  expect_values(whole, [](const auto& s) { return s.measures; });
+  expect_values(
+      whole, [](const auto& s) -> const auto& { return s.measures; });
   for (const size_t f : {0, 1}) {
     const std::string name = "open/" + one_track().faults(static_cast<int>(f)).name();
     for (const char* measure : {"fault_detection_time", "fault_lost_distance", "fault_unbraked_time"})
-      expect_values(series_of(*d, name, measure),
-                    [&](const auto& s) { return s.campaign->faults[f].measures; });
+      expect_values(
+          series_of(*d, name, measure), [&](const auto& s) -> const auto& {
+            return s.campaign->faults[f].measures;
+          });
   }
 }
 
