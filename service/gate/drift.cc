@@ -72,8 +72,9 @@ absl::StatusOr<std::map<std::string, verdict::Run>> replay_builds(const Session&
   auto first = replay_first(session, threads, &values);
   if (!first.ok()) return first.status();
   std::map<std::string, verdict::Run> out;  // by content
-  out.emplace(builds.front()->sha256, *std::move(first));
+  const auto& judged = out.emplace(builds.front()->sha256, *std::move(first)).first->second;
   Session other = with_baseline(session, values, kFirstBuild);
+  other.reproduced = &judged.scenarios;
   CheckOptions how;
   how.threads = threads;
   for (const auto* build : builds) {

@@ -44,6 +44,15 @@ verdict::Tolerance tolerance_of(const v1::MeasureTolerance& t) {
           t.floor(),   t.two_sided(), t.not_judged(),           t.source()};
 }
 
+// How what was on the car reproduces the recording, channel by channel.
+std::vector<verdict::ChannelRating> channels_of(const Session& s, const ReplayedScenario& r) {
+  const v1::Scenario& scenario = r.scenario->message;
+  if (s.reproduced)
+    for (const verdict::ScenarioResult& known : *s.reproduced)
+      if (known.scenario == scenario.name() && known.reproduction) return known.reproduction->channels;
+  return rate_channels(s, scenario, *r.on_car);
+}
+
 verdict::Reproduction reproduction_of(const v1::Calibration& c, const measure::RecordingErrors& e,
                                       std::vector<verdict::ChannelRating> channels) {
   verdict::Reproduction r;
@@ -163,7 +172,7 @@ verdict::ScenarioResult judge(const Session& s, const ReplayedScenario& r) {
   const double tick_s = r.candidate->context.tick_s;
   const auto on_car = measure::recording_errors(*r.on_car_folds, tick_s);
   std::vector<verdict::ChannelRating> channels;
-  if (r.fitted && on_car.compared) channels = rate_channels(s, r.scenario->message, *r.on_car);
+  if (r.fitted && on_car.compared) channels = channels_of(s, r);
   ScenarioValues values = scenario_values(*r.candidate, *r.candidate_folds, r.variants, r.variant_folds);
   verdict::compare(comparison(s, r, on_car, channels, std::move(values.values)), result);
   tell_where_shown(values.shown_in, result);

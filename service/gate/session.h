@@ -19,6 +19,9 @@ struct Session {
   const scenario::Loaded<v1::Calibration>* reference = nullptr;
   bool baseline_fits = false;                 // check_baseline() said so; check() then does not ask again
   verdict::Tier tier = verdict::Tier::kGate;  // what of the library is checked
+  // Results of another candidate on the same car and library: how well what was on the car reproduces the
+  // recordings is taken from them. Null: replayed and rated here.
+  const std::vector<verdict::ScenarioResult>* reproduced = nullptr;
 };
 
 // Loads everything from files; all faults of all documents at once.
