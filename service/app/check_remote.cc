@@ -73,19 +73,6 @@ absl::StatusOr<rpc::RemoteCheck> request_of_name(const ServerCheck& check) {
   return request;
 }
 
-// Of the baseline that the service had.
-absl::Status check_approved(const ServerCheck& check, const verdict::Run& run) {
-  if (run.baseline_event_build.empty())
-    return absl::FailedPreconditionError(verdict::concat(
-        check.library.library,
-        ": baseline_file: the service's library has no baseline, and an approved one is required"));
-  if (!run.baseline_proposed_only) return absl::OkStatus();
-  return absl::FailedPreconditionError(verdict::concat(
-      check.library.baseline.empty() ? check.library.library : check.library.baseline,
-      ": approved_by: empty, the baseline \"", run.baseline_event_build,
-      "\" is proposed only and an approved one is required; approve it with `brakeward baseline approve`"));
-}
-
 }  // namespace
 
 absl::StatusOr<RemoteRun> check_at_server(const ServerCheck& check) {
@@ -109,7 +96,12 @@ absl::StatusOr<RemoteRun> check_at_server(const ServerCheck& check) {
   auto run = rpc::check(connection, *request, events);
   if (!run.ok()) return run.status();
   if (check.require_approved)
-    if (absl::Status status = check_approved(check, *run); !status.ok()) return status;
+    // Of the baseline that the service had.
+    if (absl::Status status = gate::check_approved(
+            *run, check.library.library,
+            check.library.baseline.empty() ? check.library.library : check.library.baseline);
+        !status.ok())
+      return status;
   out.run = *std::move(run);
   return out;
 }

@@ -99,16 +99,22 @@ const v1::BaselineScenario* baseline_scenario(const scenario::Library& library, 
   return nullptr;
 }
 
-absl::Status check_approved(const Session& s) {
-  const auto& baseline = s.library->baseline;
-  if (!baseline)
+absl::Status check_approved(const verdict::Run& run, const std::string& library,
+                            const std::string& baseline) {
+  if (run.baseline_event_build.empty())
     return absl::FailedPreconditionError(
-        (s.library->folder / "library.textproto").string() +
+        library +
         ": baseline_file: empty, and an approved baseline is required; name one, or give it with --baseline");
-  if (!baseline->message.approved_by().empty()) return absl::OkStatus();
-  return absl::FailedPreconditionError(baseline->file.string() +
+  if (!run.baseline_proposed_only) return absl::OkStatus();
+  return absl::FailedPreconditionError(baseline +
                                        ": approved_by: empty, the baseline is proposed only and an approved "
                                        "one is required; approve it with `brakeward baseline approve`");
+}
+
+absl::Status check_approved(const Session& s) {
+  const auto& baseline = s.library->baseline;
+  return check_approved(head_of(s), (s.library->folder / "library.textproto").string(),
+                        baseline ? baseline->file.string() : "");
 }
 
 absl::Status check_baseline(const Session& s) {

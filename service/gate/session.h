@@ -51,6 +51,9 @@ absl::Status check_baseline(const Session& session);
 // FailedPrecondition without a baseline and with one that is proposed only.
 absl::Status check_approved(const Session& session);
 
+// The same of a run, or its head, with the names that library and baseline have in messages.
+absl::Status check_approved(const verdict::Run& run, const std::string& library, const std::string& baseline);
+
 // The same session with a baseline that was made for it in the library's place, under a name for messages.
 // Its reference is the caller's to set.
 Session with_baseline(const Session& session, const v1::Baseline& baseline, const char* name);
