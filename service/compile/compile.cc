@@ -39,7 +39,7 @@ absl::StatusOr<CompiledScenario> compile(const Sources& src) {
   out.context.holds = src.scenario.scenario_class() == v1::SCENARIO_CLASS_HOLD;
   const plant::PlantParams<double>& car = plan.params.plant;
   out.context.bends = plan.structure.plant.lateral;
-  out.context.uneven = out.context.bends || !(car.road.friction[0] == car.road.friction[1]);
+  out.context.uneven = out.context.bends || car.road.friction[0] != car.road.friction[1];
   out.context.has_track = car.track[0] > 0 && car.track[1] > 0;
   out.context.motors = plan.structure.plant.motors;
   out.context.marker_m = src.scenario.marker_m();

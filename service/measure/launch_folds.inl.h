@@ -3,14 +3,13 @@
 
 #include "math/kernel.inl.h"
 #include "measure/folds.h"
+#include "signal/onset.h"
 #include "signal/ports.h"
 
 namespace brakeward::measure {
 inline namespace BRAKEWARD_ISA {
 
 using namespace math;
-
-inline constexpr double kReleasedPressure = 1e5;  // Pa, as for the onset of a request
 
 template <class Real>
 inline void start(LaunchFolds<Real>& f) {
@@ -25,7 +24,7 @@ inline void fold_launch(Real tick, Mask<Real> stood, Real traction, const signal
   const auto driven = stood & (traction > zero);
   if (!any(driven)) return;
   f.launched_tick = select(driven & (f.launched_tick < zero), tick, f.launched_tick);
-  const auto free = max(p.pressure[0], p.pressure[1]) < Real(kReleasedPressure);
+  const auto free = max(p.pressure[0], p.pressure[1]) < Real(signal::kOnsetPressure);
   f.released_tick = select(driven & free & (f.released_tick < zero), tick, f.released_tick);
   Real power[signal::kWheels];
   for (int w = 0; w < signal::kWheels; ++w) power[w] = p.brake_torque[w] * abs(p.wheel_speed[w]);

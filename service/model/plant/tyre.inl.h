@@ -148,17 +148,12 @@ BRAKEWARD_INLINE Unmet<Real> unmet_by(const PlantParams<Real>& car, const PlantS
                                       const WheelLoads<Real>& loads, const TyreForces<Real>& tyre,
                                       const Real (&contact)[signal::kWheels]) {
   Unmet<Real> out{Real(0.0), Real(0.0)};
-  if (!st.lateral) {
-    if (!st.sides_alike)
-      for (int a = 0; a < signal::kAxles; ++a)
-        out.moment = fma(0.5 * car.track[a], contact[2 * a + 1] - contact[2 * a], out.moment);
-    return out;
-  }
+  if (!st.lateral && st.sides_alike) return out;
   const Real arm[signal::kAxles] = {car.wheelbase * (1.0 - car.static_front),
                                     -car.wheelbase * car.static_front};
   for (int a = 0; a < signal::kAxles; ++a) {
     Real missing = Real(0.0);
-    for (int w = 2 * a; w < 2 * a + 2; ++w) {
+    for (int w = 2 * a; st.lateral && w < 2 * a + 2; ++w) {
       const Real left = max(Real(0.0), fma(tyre.grip[w], tyre.grip[w], -contact[w] * contact[w]));
       const Real size = max(Real(0.0), fma(-car.tyre[a].lateral_ratio, sqrt(left), abs(loads.lateral[w])));
       missing = missing + copy_sign(size, loads.lateral[w]);
