@@ -21,13 +21,14 @@ using verdict::Run;
 using verdict::ScenarioResult;
 
 constexpr size_t kMostRows = 100;
-constexpr size_t kMostColumns = 100;
+constexpr size_t kMostColumns = 200;  // room for the catalogue and names it does not know
 
-// Measures of the run in catalogue order, then those it does not know.
+// Measures that some scenario judges, in catalogue order, then those it does not know.
 std::vector<std::string> columns_of(const Run& run) {
   std::set<std::string> seen;
   for (const ScenarioResult& s : run.scenarios)
-    for (const MeasureResult& m : s.measures) seen.insert(m.measure);
+    for (const MeasureResult& m : s.measures)
+      if (m.verdict != verdict::Verdict::kNone) seen.insert(m.measure);
   std::vector<std::string> out;
   for (const measure::MeasureInfo& m : measure::catalogue())
     if (seen.erase(std::string(m.name)) > 0) out.emplace_back(m.name);
@@ -59,13 +60,14 @@ std::string row(const Run& run, const ScenarioResult& s, const std::vector<std::
 
 std::string map_section(const Run& run) {
   const std::vector<std::string> columns = columns_of(run);
-  std::string text = "<section id=\"map\"><h2>Every measure of every scenario</h2>\n";
+  std::string text = "<section id=\"map\"><h2>Every judged measure of every scenario</h2>\n";
   if (columns.empty() || columns.size() > kMostColumns)
-    return text + "<p>No table of so few or so many measures.</p></section>\n";
+    return text + "<p>No table of so few or so many judged measures.</p></section>\n";
   text +=
       "<p class=\"note\">The deeper the shade, "
       "the "
-      "more of the tolerance is used.</p>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" "
+      "more of the tolerance is used. A measure that no scenario judges has no column.</p>\n<div "
+      "class=\"wide\" tabindex=\"0\" role=\"group\" "
       "aria-label=\"Verdicts by "
       "scenario and measure\"><table class=\"map\"><thead><tr><td></td>";
   for (const std::string& column : columns)

@@ -116,6 +116,8 @@ const checkFilter = async (page) => {
   const shown = async () => (await page.locator("details.scenario:not([hidden]) tr[data-m]:not([hidden])").count());
   const measures = run.scenarios.flatMap((s) => s.measures.map((m) => ({ ...m, scenario_class: s.scenario_class })));
   same("all measures are there", await rows().count(), measures.length);
+  const judged = new Set(measures.filter((m) => m.verdict !== "VERDICT_NONE").map((m) => m.measure));
+  same("the map has a column for each that is judged", await page.locator("#map table thead th[scope=col]").count(), judged.size);
   for (const v of ["pass", "none", "inconclusive", "error"]) await page.locator(`#filter input[value=${v}]`).uncheck();
   const meaning = await rows().first().locator("th").getAttribute("title");
   expect("pointing at a measure tells what it means", meaning.length > 10, meaning);

@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "document/text.h"
+#include "measure/catalogue.h"
 #include "report/html_text.h"
 #include "unit/report/outside_reader.h"
 #include "unit/report/sample_run.h"
@@ -62,6 +63,22 @@ TEST(Html, HasEverySection) {
   EXPECT_THAT(page, HasSubstr("from <strong>0.62 g</strong>"));
   EXPECT_THAT(page, HasSubstr("<td class=\"n\">lifted</td>"));
   EXPECT_EQ(sample_page(), page);
+}
+
+TEST(Html, TheMapHasRoomForTheWholeCatalogue) {
+  verdict::Run run = sample_run();
+  for (const measure::MeasureInfo& info : measure::catalogue()) {
+    verdict::MeasureResult& judged = run.scenarios.front().measures.emplace_back();
+    judged.measure = std::string(info.name);
+    judged.verdict = Verdict::kPass;
+  }
+  run.scenarios.front().measures.emplace_back().measure = "judged_by_nobody";
+  const std::string page = render_html(run, {});
+  EXPECT_THAT(page, HasSubstr("<table class=\"map\">"));
+  EXPECT_THAT(page, Not(HasSubstr("so few or so many")));
+  for (const measure::MeasureInfo& info : measure::catalogue())
+    EXPECT_THAT(page, HasSubstr(verdict::concat("<th scope=\"col\"><span>", info.name, "</span></th>")));
+  EXPECT_THAT(page, Not(HasSubstr("<span>judged_by_nobody</span></th>")));
 }
 
 TEST(Html, AMeasureLooksLikeThis) {
